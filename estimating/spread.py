@@ -1,0 +1,189 @@
+"""Low, likely and high of one order and of a whole season.
+
+An order's hours are lognormal around their likely value M with two kinds of error:
+
+    hours = M x exp(shared x Z[group]) x exp(own x E[order])
+
+Z is one standard normal draw for all orders that use the same rates (the rate is wrong for all of them alike), E one
+for each order (its crew, its ground, its survey). Low, likely and high are the 10, 50 and 90 % points.
+
+A season's total keeps the shared part whole, so that adding orders does not make its range falsely narrow. It is fitted
+by its mean, variance and skewness to a lognormal that may start off zero. Against 1,000,000 simulated totals
+(`season_draws`) the 10, 50 and 90 % points are within 1 % while each order's whole log spread is at most 0.5; a spread
+of 0.7 on two orders alone is 1.2 % off, and a spread of 1.4 on a few orders of different groups misses the 10 % point
+by tens of percent: there, simulate.
+"""
+
+import math
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+
+from estimating.columns import FloatArray, IntArray
+from estimating.errors import InvalidFact
+
+LOW, HIGH = 0.10, 0.90
+HIGH_Z = NormalDist().inv_cdf(HIGH)
+
+# Nodes of the Gauss-Hermite rule for means over the shared error; exact far beyond a log spread of 1.
+QUADRATURE_NODES = 48
+
+# Draws are made in blocks of about this many numbers, which fit the processor's cache.
+BLOCK_NUMBERS = 1 << 18
+
+
+@dataclass(frozen=True)
+class Range:
+    """10, 50 and 90 % points and the mean, one value a row."""
+
+    low: FloatArray
+    likely: FloatArray
+    high: FloatArray
+    mean: FloatArray
+
+
+def order_range(likely: FloatArray, log_sd: FloatArray) -> Range:
+    """Range of a lognormal: M e^(-1.2816 s), M, M e^(1.2816 s), and the mean M e^(s^2 / 2)."""
+    reach = np.exp(HIGH_Z * log_sd)
+    return Range(likely / reach, likely, likely * reach, likely * np.exp(log_sd**2 / 2))
+
+
+@dataclass(frozen=True)
+class SeasonFit:
+    """A season's total as start + lognormal(mu, sigma); sigma 0: the total is certain."""
+
+    mean: float
+    sd: float
+    start: float
+    mu: float
+    sigma: float
+
+    def quantile(self, chance: float) -> float:
+        """Total that is not passed with this chance."""
+        if self.sigma == 0:
+            return self.mean
+        return self.start + math.exp(self.mu + self.sigma * NormalDist().inv_cdf(chance))
+
+    def chance_above(self, amount: float) -> float:
+        """Chance that the total passes an amount."""
+        if self.sigma == 0:
+            return 1.0 if self.mean > amount else 0.0
+        if amount <= self.start:
+            return 1.0
+        return 1 - NormalDist().cdf((math.log(amount - self.start) - self.mu) / self.sigma)
+
+    @property
+    def low(self) -> float:
+        """10 % point."""
+        return self.quantile(LOW)
+
+    @property
+    def likely(self) -> float:
+        """50 % point."""
+        return self.quantile(0.5)
+
+    @property
+    def high(self) -> float:
+        """90 % point."""
+        return self.quantile(HIGH)
+
+
+def _check(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray, group: IntArray) -> None:
+    shapes = {array.shape for array in (likely, own_log_sd, shared_log_sd, group)}
+    if len(shapes) != 1 or likely.ndim != 1:
+        raise InvalidFact("likely, own_log_sd, shared_log_sd and group must have one value an order", "likely")
+    for name, array in (("likely", likely), ("own_log_sd", own_log_sd), ("shared_log_sd", shared_log_sd)):
+        if not (np.isfinite(array) & (array >= 0)).all():
+            raise InvalidFact("must be finite and 0 or more", name)
+
+
+def group_moments(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray) -> tuple[float, float, float]:
+    """Mean, variance and third central moment of the total of orders that share one error.
+
+    Given Z = z the orders are independent lognormals, so that their mean f, variance v and third moment k add up; over
+    Z:  mean E f,  variance E (f - Ef)^2 + E v,  third E (f - Ef)^3 + 3 E (f - Ef) v + E k.
+    """
+    nodes, weights = np.polynomial.hermite_e.hermegauss(QUADRATURE_NODES)
+    weights = weights / weights.sum()
+    given = np.exp(np.outer(nodes, shared_log_sd)) * (likely * np.exp(own_log_sd**2 / 2))
+    w = np.exp(own_log_sd**2)
+    f = given.sum(axis=1)
+    v = (given**2) @ (w - 1)
+    k = (given**3) @ ((w - 1) ** 2 * (w + 2))
+    mean = float(weights @ f)
+    off = f - mean
+    return mean, float(weights @ (off**2 + v)), float(weights @ (off**3 + 3 * off * v + k))
+
+
+def fit_lognormal(mean: float, variance: float, third: float) -> SeasonFit:
+    """Shifted lognormal with these moments: skewness = (w + 2) sqrt(w - 1), w = e^(sigma^2)."""
+    if variance <= 0:
+        return SeasonFit(mean, 0.0, mean, 0.0, 0.0)
+    sd = math.sqrt(variance)
+    skewness = max(third / variance**1.5, 1e-6)
+    # sqrt(w - 1) = x solves x^3 + 3 x = skewness.
+    half = skewness / 2
+    root = (half + math.sqrt(half**2 + 1)) ** (1 / 3)
+    x = root - 1 / root
+    sigma = math.sqrt(math.log1p(x**2))
+    scale = sd / x
+    return SeasonFit(mean, sd, mean - scale, math.log(scale) - sigma**2 / 2, sigma)
+
+
+def season_fit(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray, group: IntArray) -> SeasonFit:
+    """The total of a season's orders; `group` numbers the rates that orders share (one group a method)."""
+    _check(likely, own_log_sd, shared_log_sd, group)
+    moments = [
+        group_moments(likely[rows], own_log_sd[rows], shared_log_sd[rows])
+        for rows in (group == number for number in np.unique(group))
+    ]
+    mean, variance, third = (math.fsum(part) for part in zip(*moments, strict=True)) if moments else (0.0, 0.0, 0.0)
+    return fit_lognormal(mean, variance, third)
+
+
+def season_draws(
+    likely: FloatArray,
+    own_log_sd: FloatArray,
+    shared_log_sd: FloatArray,
+    group: IntArray,
+    *,
+    draws: int,
+    seed: int,
+) -> FloatArray:
+    """Simulated totals [draw]; the same seed gives the same draws."""
+    _check(likely, own_log_sd, shared_log_sd, group)
+    random = np.random.default_rng(seed)
+    order = np.argsort(group, kind="stable")
+    likely, own_log_sd, shared_log_sd = likely[order], own_log_sd[order], shared_log_sd[order]
+    numbers, starts = np.unique(group[order], return_index=True)
+    bounds = [*starts.tolist(), len(order)]
+    totals = np.empty(draws)
+    step = max(1, BLOCK_NUMBERS // max(1, len(order)))
+    for first in range(0, draws, step):
+        rows = min(step, draws - first)
+        shared = random.standard_normal((rows, len(numbers)))
+        block = random.standard_normal((rows, len(order)))
+        block *= own_log_sd
+        for index in range(len(numbers)):
+            part = slice(bounds[index], bounds[index + 1])
+            block[:, part] += shared[:, index, None] * shared_log_sd[part]
+        np.exp(block, out=block)
+        totals[first : first + rows] = block @ likely
+    return totals
+
+
+def draws_range(totals: FloatArray) -> Range:
+    """Range of simulated totals."""
+    low, likely, high = np.quantile(totals, (LOW, 0.5, HIGH))
+    return Range(*(np.asarray(value) for value in (low, likely, high, totals.mean())))
+
+
+def pert_mean_sd(optimistic: float, most_likely: float, pessimistic: float) -> tuple[float, float]:
+    """Three-point mean (O + 4M + P) / 6 and standard deviation (P - O) / 6."""
+    return (optimistic + 4 * most_likely + pessimistic) / 6, (pessimistic - optimistic) / 6
+
+
+def triangular_mean(optimistic: float, most_likely: float, pessimistic: float) -> float:
+    """Mean of a triangular distribution (O + M + P) / 3; not the same as the three-point mean."""
+    return (optimistic + most_likely + pessimistic) / 3

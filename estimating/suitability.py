@@ -1,0 +1,194 @@
+"""Which methods fit each component, why, and the one to start from.
+
+A method fits (yes), does not (no), or the survey must answer first (unknown). The recommendation follows fixed rules:
+
+    at or below the target cover       watch it
+    small or sparse                    pull with the roots
+    climbing, sprawling, shrub         cut; treat the cuts where the plant sprouts again
+    ground cover, widespread           spray evergreen leaves while natives are dormant, else mow
+    herb, widespread                   cut before it sets fruit
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from estimating.columns import BoolArray, IntArray, Known, SmallArray
+from estimating.inputs import CLIMBING, GROUND_COVER, HERB, SHRUB, SPRAWLING, ComponentFacts, PatchFacts
+from estimating.methods import Method, MethodTable
+from estimating.suitability_rules import RULES, Rule, SiteView, SuitabilityLimits
+
+NO_METHOD = -1
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One rule's word on one method: `verdict` NO, UNKNOWN, or YES on the condition that the text names."""
+
+    rule: str
+    text: str
+    source: str
+    verdict: Known
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One line of the recommendation's rules: take `method` where `where` holds and the method fits."""
+
+    method: str
+    text: str
+    where: BoolArray
+
+
+def _choices(site: SiteView) -> list[Choice]:
+    """The recommendation's rules, first come first served."""
+    form = site.components.growth_form
+    woody = np.isin(form, (CLIMBING, SPRAWLING, SHRUB))
+    again = site.components.resprouts != Known.NO
+    at_target = site.components.cover_likely <= site.of_patch("target_cover")
+    sparse = site.components.cover_likely <= site.limits.sparse_cover
+    small = (site.canopy_m2 <= site.limits.pull_canopy_m2) | sparse
+    ground, herb = form == GROUND_COVER, form == HERB
+    return [
+        Choice("monitor", "Cover is at or below the patch's target: hold it, and watch.", at_target & ~site.fruits),
+        Choice("hand-pull", "Small or sparse enough to pull with the roots.", small),
+        Choice("cut-stem", "Widespread, and the plant sprouts again: cut, and treat the cuts.", woody & again),
+        Choice("cut", "Widespread: cut it.", woody),
+        Choice("dormant-foliar", "Widespread and evergreen: spray it while natives are dormant.", ground),
+        Choice("mow-mulch", "Widespread ground cover: mow it, and come back.", ground),
+        Choice("spot-foliar", "Widespread ground cover: spot spray, plant by plant.", ground),
+        Choice("cut", "Widespread herb: cut it before it sets fruit.", herb),
+        Choice("mow-mulch", "Widespread herb: mow it before it sets fruit.", herb),
+        Choice("monitor", "No method of treatment fits: watch it.", np.ones(len(form), dtype=bool)),
+    ]
+
+
+def _reasons(site: SiteView, method: Method, component: int) -> Iterator[Reason]:
+    """What each rule says about one method for one component."""
+    for rule in RULES:
+        ruling = rule.judge(site, method)
+        for mask, text, verdict in (
+            (ruling.no, rule.no, Known.NO),
+            (ruling.unknown, rule.unknown, Known.UNKNOWN),
+            (ruling.condition, rule.condition, Known.YES),
+        ):
+            if mask[component] if isinstance(mask, np.ndarray) else mask:
+                worded = text.format(method=method.name)
+                yield Reason(rule.name, worded[:1].upper() + worded[1:], rule.source, verdict)
+
+
+def _verdicts(site: SiteView, method: Method, rules: tuple[Rule, ...] = RULES) -> SmallArray:
+    """YES, NO or UNKNOWN by component; a no outweighs what is unknown."""
+    no = np.zeros(len(site.components), dtype=bool)
+    unknown = np.zeros_like(no)
+    for rule in rules:
+        ruling = rule.judge(site, method)
+        no |= ruling.no
+        unknown |= ruling.unknown
+    return np.where(no, Known.NO, np.where(unknown, Known.UNKNOWN, Known.YES)).astype(np.int8)
+
+
+@dataclass(frozen=True)
+class Suitability:
+    """Verdicts [component, method] as values of `Known`; `recommended` a method's index by component, or -1."""
+
+    site: SiteView
+    methods: MethodTable
+    fits: SmallArray
+    recommended: IntArray
+    recommended_by: IntArray
+
+    def reasons(self, component: int, method: int) -> tuple[Reason, ...]:
+        """Rules that say no; where none does, those that ask the survey or set a condition; else a plain yes."""
+        found = tuple(_reasons(self.site, self.methods.methods[method], component))
+        found = tuple(reason for reason in found if reason.verdict == Known.NO) or found
+        return found or (Reason("fits", "Nothing the survey says speaks against it.", "the survey", Known.YES),)
+
+    def why(self, component: int) -> str:
+        """Why the recommended method is recommended."""
+        choice = int(self.recommended_by[component])
+        if choice < 0:
+            return "No method of the table fits."
+        waits = self.fits[component, self.recommended[component]] == Known.UNKNOWN
+        return _choices(self.site)[choice].text + (" Survey first: see what is unknown." if waits else "")
+
+    def for_component(self, component: int) -> dict[str, Any]:
+        """One component's answers as plain values."""
+        chosen = int(self.recommended[component])
+        return {
+            "component": self.site.components.ids[component],
+            "recommended": None if chosen == NO_METHOD else self.methods.codes[chosen],
+            "because": self.why(component),
+            "methods": [
+                {
+                    "method": code,
+                    "fits": Known(int(self.fits[component, index])).name.lower(),
+                    "reasons": [
+                        {"rule": reason.rule, "text": reason.text, "source": reason.source}
+                        for reason in self.reasons(component, index)
+                    ],
+                }
+                for index, code in enumerate(self.methods.codes)
+            ],
+        }
+
+    def leading_component(self, patch: int) -> int | None:
+        """The component that sets a patch's recommendation: what may fruit before the rest, then the largest canopy."""
+        rows = np.flatnonzero(self.site.components.patch_index == patch)
+        if not rows.size:
+            return None
+        canopy, fruits = self.site.canopy_m2[rows], self.site.fruits[rows]
+        return int(rows[np.lexsort((-canopy, ~fruits))[0]])
+
+    def for_patch(self, patch: int) -> dict[str, Any]:
+        """A patch's answers: by method the best of its components, and each component's own."""
+        rows = np.flatnonzero(self.site.components.patch_index == patch)
+        leading = self.leading_component(patch)
+        chosen = NO_METHOD if leading is None else int(self.recommended[leading])
+        best = {
+            code: min((Known(int(value)) for value in self.fits[rows, index]), key=_BEST.index, default=Known.NO)
+            for index, code in enumerate(self.methods.codes)
+        }
+        return {
+            "patch": self.site.patches.ids[patch],
+            "recommended": None if chosen == NO_METHOD else self.methods.codes[chosen],
+            "because": "The patch has no surveyed component." if leading is None else self.why(leading),
+            "methods": {code: verdict.name.lower() for code, verdict in best.items()},
+            "components": [self.for_component(int(row)) for row in rows],
+        }
+
+
+_BEST = (Known.YES, Known.UNKNOWN, Known.NO)
+
+
+def _recommend(site: SiteView, methods: MethodTable, fits: SmallArray) -> tuple[IntArray, IntArray]:
+    """The first choice whose method fits; where none does, the first that only waits for the survey; else the last."""
+    chosen = np.full(len(site.components), NO_METHOD)
+    by = np.full(len(site.components), NO_METHOD)
+    choices = _choices(site)
+    treating, last = range(len(choices) - 1), (len(choices) - 1,)
+    for accepted, numbers in ((Known.YES, treating), (Known.UNKNOWN, treating), (Known.YES, last)):
+        for number in numbers:
+            choice = choices[number]
+            if choice.method not in methods.codes:
+                continue
+            index = methods.codes.index(choice.method)
+            take = (chosen == NO_METHOD) & choice.where & (fits[:, index] == accepted)
+            chosen[take], by[take] = index, number
+    return chosen, by
+
+
+def suit(
+    patches: PatchFacts,
+    components: ComponentFacts,
+    methods: MethodTable,
+    limits: SuitabilityLimits | None = None,
+) -> Suitability:
+    """Judge every method for every component."""
+    components.check_against(patches)
+    site = SiteView(patches, components, limits or SuitabilityLimits())
+    fits = np.stack([_verdicts(site, method) for method in methods.methods], axis=1)
+    chosen, by = _recommend(site, methods, fits)
+    return Suitability(site, methods, fits, chosen, by)

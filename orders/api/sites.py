@@ -1,0 +1,173 @@
+"""Sites: where, under whose rules, what must be answered there, and how their seasons run."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from rest_framework import serializers
+
+from orders.api.base import Endpoint
+from orders.api.fields import Day, Flag, Text
+from orders.api.filters import Filters, OfId, OfWord, OnDay
+from orders.api.operations import shows, writes
+from orders.api.paging import ListEndpoint
+from orders.api.shapes import Body, Out, Row, SiteRef, UserRef, VersionedRow
+from orders.sites.models import Closure, Site
+from orders.sites.selectors import (
+    calendar_events,
+    checklist,
+    checklist_question_get,
+    closures,
+    site_calendar,
+    site_get,
+    sites,
+)
+from orders.sites.services import checklist_answer
+
+
+class JurisdictionRef(Out):
+    code = serializers.CharField()
+    name = serializers.CharField()
+
+
+class SiteRow(VersionedRow):
+    code = serializers.CharField()
+    name = serializers.CharField()
+    jurisdiction = JurisdictionRef()
+    time_zone = serializers.CharField()
+    min_lon = serializers.FloatField()
+    min_lat = serializers.FloatField()
+    max_lon = serializers.FloatField()
+    max_lat = serializers.FloatField()
+    drive_minutes = serializers.IntegerField()
+    drive_miles = serializers.DecimalField(max_digits=6, decimal_places=1)
+
+
+class SiteOut(SiteRow):
+    boundary = serializers.DictField(help_text="GeoJSON geometry, WGS 84.")
+    access_notes = serializers.CharField()
+    nearest_medical_help = serializers.CharField()
+
+
+class SiteFilter(Filters):
+    code = OfWord()
+    jurisdiction = OfWord(field_name="jurisdiction__code")
+
+
+class Sites(ListEndpoint):
+    endpoint = "sites"
+    row = SiteRow
+    filters = SiteFilter
+    sorts = {"code": "code", "name": "name"}
+    usual_sort = "code"
+
+    def rows(self) -> QuerySet[Site]:
+        """Sites, without their boundaries."""
+        return sites().defer("boundary")
+
+
+class SiteOne(Endpoint):
+    endpoint = "site"
+
+    @shows(SiteOut)
+    def get(self, site_id: Any) -> Site:
+        """One site, with its boundary."""
+        return site_get(site_id)
+
+
+class AnswerOut(Row):
+    answer = serializers.CharField()
+    stops_work = serializers.BooleanField()
+    valid_until = serializers.DateField(allow_null=True)
+    answered_by = UserRef(allow_null=True)
+    answered_at = serializers.DateTimeField()
+
+
+class QuestionOut(Out):
+    question = serializers.CharField(source="question.code")
+    text = serializers.CharField(source="question.question")
+    answer = AnswerOut(allow_null=True)
+    open_because = serializers.CharField(help_text="What keeps it open; empty where it is settled.")
+
+
+class ChecklistOut(Out):
+    on = serializers.DateField(help_text="The day at the site for which this is told.")
+    questions = QuestionOut(many=True)
+
+
+class AnswerIn(Body):
+    question = Text(max_length=50, help_text="Its code.")
+    answer = Text(max_length=4000)
+    stops_work = Flag(default=False)
+    valid_until = Day(required=False, allow_null=True)
+
+
+class Checklist(Endpoint):
+    endpoint = "site-checklist"
+
+    @shows(ChecklistOut)
+    def get(self, site_id: Any) -> dict[str, Any]:
+        """What must be answered before an order is issued at the site, and what is still open today."""
+        site = site_get(site_id)
+        today = self.stamp().local_date(site.time_zone)
+        return {"on": today, "questions": checklist(site, today)}
+
+    @writes(AnswerOut, body=AnswerIn, names_others=True)
+    def post(self, site_id: Any) -> Any:
+        """Answer a question. The answer before stays on record; this one counts."""
+        question = checklist_question_get(self.body.pop("question"))
+        return checklist_answer(site=site_get(site_id), question=question, stamp=self.stamp(), **self.body)
+
+
+class EventOut(Row):
+    kind = serializers.CharField()
+    year = serializers.IntegerField()
+    on = serializers.DateField()
+    source = serializers.CharField()  # type: ignore[assignment]  # the metaclass takes it off again
+
+
+class MeanOut(Out):
+    kind = serializers.CharField()
+    month = serializers.IntegerField()
+    day = serializers.IntegerField()
+    spread_days = serializers.FloatField(allow_null=True, help_text="Standard deviation; null from one year alone.")
+    years = serializers.IntegerField()
+
+
+class CalendarOut(Out):
+    means = MeanOut(many=True)
+    records = EventOut(many=True)
+
+
+class Calendar(Endpoint):
+    endpoint = "site-calendar"
+
+    @shows(CalendarOut)
+    def get(self, site_id: Any) -> dict[str, Any]:
+        """The site's own records of its seasons, and their means."""
+        site = site_get(site_id)
+        return {"means": list(site_calendar(site).values()), "records": calendar_events(site)}
+
+
+class ClosureOut(VersionedRow):
+    site = SiteRef()
+    first_day = serializers.DateField()
+    last_day = serializers.DateField()
+    why = serializers.CharField()
+
+
+class ClosureFilter(Filters):
+    site = OfId(field_name="site__public_id")
+    day_from = OnDay(field_name="last_day", lookup_expr="gte", help_text="Closures that end on this day or later.")
+    day_to = OnDay(field_name="first_day", lookup_expr="lte", help_text="Closures that begin on this day or earlier.")
+
+
+class Closures(ListEndpoint):
+    endpoint = "closures"
+    row = ClosureOut
+    filters = ClosureFilter
+    sorts = {"first_day": "first_day", "site": "site__code"}
+    usual_sort = "first_day"
+
+    def rows(self) -> QuerySet[Closure]:
+        """Days on which nobody works at a site, and why."""
+        return closures()

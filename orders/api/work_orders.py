@@ -1,0 +1,124 @@
+"""Work orders: what a crew is sent to do. A crew lead sees the orders of own crews; for others there are none."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from rest_framework import serializers
+
+from orders.api.base import Endpoint
+from orders.api.filters import AnyOf, Filters, OfId, OnDay
+from orders.api.funding import ShareOut
+from orders.api.operations import shows
+from orders.api.paging import ListEndpoint
+from orders.api.permissions import FUNDERS
+from orders.api.plan_runs import VisitShareOut
+from orders.api.shapes import NamedRef, Out, Row, SiteRef, UserRef, VersionedRow
+from orders.api.statements import CloseOutOut
+from orders.costs.selectors import order_funding_of
+from orders.planning.models import Visit
+from orders.workorders.models import WorkOrder
+from orders.workorders.selectors import close_outs, order_get, order_visits, orders_of, overrides
+
+
+class OrderRow(VersionedRow):
+    number = serializers.IntegerField()
+    season = NamedRef()
+    site = SiteRef()
+    crew = NamedRef()
+    state = serializers.ChoiceField(WorkOrder.STATES)
+    first_day = serializers.DateField()
+    last_day = serializers.DateField()
+    issued_at = serializers.DateTimeField(allow_null=True)
+    started_at = serializers.DateTimeField(allow_null=True)
+    closed_at = serializers.DateTimeField(allow_null=True)
+
+
+class OrderVisitOut(VersionedRow):
+    day = serializers.DateField()
+    state = serializers.ChoiceField(Visit.STATES)
+    not_done_reason = serializers.CharField()
+    shares = VisitShareOut(many=True)
+
+
+class OverrideOut(Row):
+    limit_kind = serializers.CharField()
+    limit = serializers.CharField()
+    reason = serializers.CharField()
+    by = UserRef()
+    at = serializers.DateTimeField()
+
+
+class OrderOut(OrderRow):
+    only_for = {"funding": FUNDERS}
+
+    instructions = serializers.CharField()
+    void_reason = serializers.CharField()
+    visits = OrderVisitOut(many=True)
+    overrides = OverrideOut(many=True)
+    funding = ShareOut(many=True, help_text="Who pays, as shares; for finance and the coordinator.")
+
+
+class OrderWith:
+    """An order with all that its page shows, read once."""
+
+    def __init__(self, order: WorkOrder, endpoint: Endpoint) -> None:
+        self._order = order
+        self.visits = list(order_visits(order))
+        self.overrides = list(overrides(order))
+        self.funding = order_funding_of(endpoint.actor, order) or []
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._order, name)
+
+
+class OrderFilter(Filters):
+    state = AnyOf(words=WorkOrder.STATES)
+    site = OfId(field_name="site__public_id")
+    crew = OfId(field_name="crew__public_id")
+    season = OfId(field_name="season__public_id")
+    day_from = OnDay(field_name="last_day", lookup_expr="gte", help_text="Orders that end on this day or later.")
+    day_to = OnDay(field_name="first_day", lookup_expr="lte", help_text="Orders that begin on this day or earlier.")
+
+
+class WorkOrders(ListEndpoint):
+    endpoint = "work-orders"
+    row = OrderRow
+    filters = OrderFilter
+    sorts = {"number": "number", "first_day": "first_day", "last_day": "last_day", "site": "site__code"}
+    usual_sort = "number"
+
+    def rows(self) -> QuerySet[WorkOrder]:
+        """Work orders; a crew lead's are those of own crews, once they are issued."""
+        return orders_of(self.actor, on=self.today).defer("site__boundary", "instructions")
+
+
+class OrderEndpoint(Endpoint):
+    """An address of one order, within the actor's scope."""
+
+    def order(self, order_id: Any) -> WorkOrder:
+        return order_get(self.actor, order_id, on=self.today)
+
+    def with_all(self, order: WorkOrder) -> OrderWith:
+        return OrderWith(order, self)
+
+
+class WorkOrderOne(OrderEndpoint):
+    endpoint = "work-order"
+
+    @shows(OrderOut)
+    def get(self, order_id: Any) -> OrderWith:
+        """One order with its visits and what each serves."""
+        return self.with_all(self.order(order_id))
+
+
+class CloseOutsOut(Out):
+    results = CloseOutOut(many=True)
+
+
+class CloseOuts(OrderEndpoint):
+    endpoint = "work-order-close-outs"
+
+    @shows(CloseOutsOut)
+    def get(self, order_id: Any) -> dict[str, Any]:
+        """What was stated at the close, every revision; the last one counts."""
+        return {"results": close_outs(self.order(order_id))}

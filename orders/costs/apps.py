@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CostsConfig(AppConfig):
+    name = "orders.costs"
+    label = "costs"

@@ -1,0 +1,97 @@
+"""Reads of money. Every one that an interface calls takes the actor: pay and costs are finance's."""
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet, Sum
+
+from orders.common.errors import NotFound, RoleMissing
+from orders.common.models import User
+from orders.common.models.user import ADMINISTRATOR, COORDINATOR, FINANCE
+from orders.costs.models import Award, Commitment, CostRow, Fund, LedgerEntry, OrderFunding, PayRate
+from orders.crews.models import Person
+from orders.workorders.models import CloseOut, WorkOrder
+
+
+def costs_open_to(actor: User) -> None:
+    if not actor.has_role(FINANCE, ADMINISTRATOR):
+        raise RoleMissing("Cost pages are open to finance.")
+
+
+def funds() -> QuerySet[Fund]:
+    return Fund.objects.prefetch_related("awards").order_by("code")
+
+
+def fund_get(fund_id: UUID) -> Fund:
+    found = Fund.objects.filter(public_id=fund_id).first()
+    if found is None:
+        raise NotFound("There is no such fund.")
+    return found
+
+
+def fund_suspense() -> Fund:
+    found = Fund.objects.filter(is_suspense=True).first()
+    if found is None:
+        raise NotFound("No fund is marked as the suspense fund; add one before costs are posted.")
+    return found
+
+
+def award_get(award_id: UUID) -> Award:
+    found = Award.objects.filter(public_id=award_id).first()
+    if found is None:
+        raise NotFound("There is no such award.")
+    return found
+
+
+def order_funding(order: WorkOrder) -> list[OrderFunding]:
+    return list(order.funding.select_related("fund", "award").order_by("id"))
+
+
+def pay_rate(person: Person, on: date) -> PayRate | None:
+    return PayRate.objects.filter(person=person, from_day__lte=on).order_by("-from_day").first()
+
+
+def ledger(actor: User) -> QuerySet[LedgerEntry]:
+    costs_open_to(actor)
+    return LedgerEntry.objects.select_related("fund", "award", "person", "order").order_by("id")
+
+
+def ledger_standing(close_out: CloseOut) -> QuerySet[LedgerEntry]:
+    """Rows of one close-out that no later row has reversed."""
+    rows = LedgerEntry.objects.filter(order=close_out.order, revision=close_out.revision, reverses__isnull=True)
+    return rows.filter(reversed_by__isnull=True).order_by("id")
+
+
+def commitments_standing(order: WorkOrder) -> QuerySet[Commitment]:
+    return Commitment.objects.filter(order=order, is_reversal=False).order_by("id")
+
+
+def sums_by(
+    model: type[CostRow], fields: tuple[str, ...], minutes: Any, **where: Any
+) -> dict[tuple[Any, ...], tuple[int, int]]:
+    """Cents and minutes of the rows, added up by the database over the given fields."""
+    rows = model._default_manager.filter(**where).values_list(*fields).order_by()
+    summed = rows.annotate(cents=Sum("amount_cents"), minutes=minutes)
+    return {tuple(row[:-2]): (int(row[-2] or 0), int(row[-1] or 0)) for row in summed}
+
+
+def awards() -> QuerySet[Award]:
+    return Award.objects.select_related("fund").order_by("code")
+
+
+def pay_rates(actor: User) -> QuerySet[PayRate]:
+    costs_open_to(actor)
+    return PayRate.objects.select_related("person").order_by("person__name", "-from_day", "id")
+
+
+def order_funding_of(actor: User, order: WorkOrder) -> list[OrderFunding] | None:
+    """Who pays, as shares; None for those whom it does not concern."""
+    return order_funding(order) if actor.has_role(FINANCE, ADMINISTRATOR, COORDINATOR) else None
+
+
+def fund_by_code(code: str) -> Fund:
+    found = Fund.objects.filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no fund {code}.")
+    return found

@@ -1,0 +1,232 @@
+"""Posting: what an issued order is planned to cost, and what a close-out cost. Rows are only ever added.
+
+A cost is split over prescriptions and funds at once, by largest remainder, so that the parts sum to the whole to the
+cent whichever way they are cut later.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Any
+from uuid import UUID
+
+from estimating.pricing import split_cents, to_cents
+from orders.common.changes import change_record, version_bump
+from orders.common.errors import FieldError, Invalid, WrongState
+from orders.common.stamp import Stamp
+from orders.common.transactions import writing
+from orders.costs.models import Award, Commitment, Fund, LedgerEntry, OrderFunding
+from orders.costs.selectors import commitments_standing, fund_suspense, ledger_standing, order_funding
+from orders.costs.services.sources import Cost, costs_of_close_out
+from orders.planning.models import Prescription, VisitShare
+from orders.workorders.models import CloseOut, WorkOrder
+from orders.workorders.selectors import order_shares
+
+WHOLE_E4 = 10_000
+
+
+@dataclass(frozen=True)
+class FundShare:
+    fund: Fund
+    award: Award | None
+    share_e4: int
+
+
+@writing()
+def order_fund(
+    *, order: WorkOrder, shares: Iterable[FundShare], stamp: Stamp, expected: int | None = None
+) -> list[OrderFunding]:
+    """Say who pays an order, before it is issued; the shares sum to the whole. `expected` is the version read."""
+    wanted = list(shares)
+    if order.state != "draft":
+        raise WrongState(f"{order} is {order.state}; its funding was fixed when it was issued.")
+    _funding_check(wanted)
+    version_bump(order, expected=expected)
+    order.funding.all().delete()
+    rows = [
+        OrderFunding.objects.create(order=order, fund=share.fund, award=share.award, share_e4=share.share_e4)
+        for share in wanted
+    ]
+    after = {"shares": [[share.fund.code, share.share_e4] for share in wanted]}
+    change_record(stamp=stamp, verb="order_fund", entity=order, after=after)
+    return rows
+
+
+def _funding_check(shares: list[FundShare]) -> None:
+    errors = [
+        FieldError("shares.award", f"{share.award.code} is not paid through {share.fund.code}", row)
+        for row, share in enumerate(shares, start=1)
+        if share.award and share.award.fund_id != share.fund.pk
+    ]
+    if sum(share.share_e4 for share in shares) != WHOLE_E4:
+        errors.append(FieldError("shares", "must add up to 100 %", code="sum"))
+    if len({(share.fund.pk, share.award and share.award.pk) for share in shares}) < len(shares):
+        errors.append(FieldError("shares", "name a fund twice", code="duplicate"))
+    if errors:
+        raise Invalid("The funding of the order does not add up.", errors)
+
+
+@writing()
+def commitments_post(*, order: WorkOrder, stamp: Stamp) -> list[Commitment]:
+    """The planned cost of an order as it is issued, by visit, prescription, category and fund."""
+    funding = order_funding(order)
+    if not funding:
+        raise Invalid("Say which fund pays this order.", [FieldError("funding", "is empty", code="required")])
+    rows = [row for share in order_shares(order) for row in _commitments_of(share, order, funding, stamp)]
+    return Commitment.objects.bulk_create(rows)
+
+
+def _commitments_of(
+    share: VisitShare, order: WorkOrder, funding: list[OrderFunding], stamp: Stamp
+) -> Iterable[Commitment]:
+    asked = share.prescription
+    part = Fraction(asked.share_left) * Fraction(share.share)
+    weights = [row.share_e4 for row in funding]
+    minutes = split_cents(round(part * Fraction(asked.estimate.paid_person_hours) * 60), weights)
+    for category in ("labor", "material", "equipment", "mileage"):
+        planned = getattr(asked.estimate, f"{category}_cents")
+        cents = split_cents(to_cents(part * planned / 100), weights)
+        for row, amount, worked in zip(funding, cents, minutes, strict=True):
+            if amount:
+                yield Commitment(
+                    posting_key=f"plan:{share.pk}:{category}:{row.fund_id}:{row.award_id or ''}",
+                    category=category,
+                    amount_cents=amount,
+                    minutes=worked if category == "labor" else 0,
+                    **_dimensions(order, share.visit, asked, share.visit.day, share.visit.day, stamp),
+                    fund_id=row.fund_id,
+                    award_id=row.award_id,
+                )
+
+
+def _dimensions(
+    order: WorkOrder, visit: Any, prescription: Prescription, work_date: date, posted_on: date, stamp: Stamp
+) -> dict[str, Any]:
+    """Copied, so that a later rename, split or move changes no history."""
+    return {
+        "order": order,
+        "visit": visit,
+        "prescription": prescription,
+        "order_number": order.number,
+        "site_code": order.site.code,
+        "patch_code": prescription.patch.code,
+        "species_code": prescription.estimate.main_species_code,
+        "method_code": prescription.method.code,
+        "crew_name": order.crew.name,
+        "work_date": work_date,
+        "posting_month": posted_on.replace(day=1),
+        "posted_at": stamp.at,
+        "posted_by": stamp.by,
+    }
+
+
+@writing()
+def commitments_reverse(*, order: WorkOrder, stamp: Stamp) -> list[Commitment]:
+    """A void order is planned to cost nothing any more."""
+    rows = []
+    for row in commitments_standing(order):
+        opposite = _copied(row, posting_key=f"{row.posting_key}:reversed", stamp=stamp)
+        rows.append(Commitment(**opposite, is_reversal=True, amount_cents=-row.amount_cents, minutes=-row.minutes))
+    return Commitment.objects.bulk_create(rows)
+
+
+COPIED: tuple[str, ...] = ("category", "order_id", "visit_id", "prescription_id", "order_number", "site_code")
+COPIED += (
+    "patch_code",
+    "species_code",
+    "method_code",
+    "crew_name",
+    "fund_id",
+    "award_id",
+    "work_date",
+    "posting_month",
+)
+
+
+def _copied(row: Any, *, posting_key: str, stamp: Stamp) -> dict[str, Any]:
+    return {
+        "posting_key": posting_key,
+        "posted_at": stamp.at,
+        "posted_by": stamp.by,
+        **{name: getattr(row, name) for name in COPIED},
+    }
+
+
+@writing()
+def close_out_post(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> list[LedgerEntry]:
+    """What a close-out cost: labor at the person's own rate, material by lot, mileage and equipment by visit."""
+    funding = order_funding(close_out.order)
+    suspense = fund_suspense()
+    rows = [
+        row
+        for cost in costs_of_close_out(close_out)
+        for row in _entries_of(cost, close_out, funding, suspense, posted_on, stamp)
+    ]
+    return LedgerEntry.objects.bulk_create(rows)
+
+
+def _payers(funding: list[OrderFunding], suspense: Fund, work_date: date) -> list[tuple[Fund, Award | None, int]]:
+    """Who pays on a day. What an award may not take, since the day is outside its period, waits in suspense."""
+    if not funding:
+        return [(suspense, None, WHOLE_E4)]
+    payers = []
+    for row in funding:
+        taken = row.award is None or row.award.first_day <= work_date <= row.award.last_day
+        payers.append((row.fund, row.award, row.share_e4) if taken else (suspense, None, row.share_e4))
+    return payers
+
+
+def _entries_of(
+    cost: Cost,
+    close_out: CloseOut,
+    funding: list[OrderFunding],
+    suspense: Fund,
+    posted_on: date,
+    stamp: Stamp,
+) -> Iterable[LedgerEntry]:
+    parts: dict[tuple[int, int, int | None], Fraction] = {}
+    served = {prescription.pk: prescription for prescription, _ in cost.served}
+    for prescription, weight in cost.served:
+        for fund, award, share_e4 in _payers(funding, suspense, cost.work_date):
+            key = (prescription.pk, fund.pk, award.pk if award else None)
+            parts[key] = parts.get(key, Fraction(0)) + weight * share_e4
+    weights = list(parts.values())
+    cents = split_cents(cost.amount_cents, weights)
+    quantities = split_cents(cost.quantity, weights)
+    for (prescription_pk, fund_pk, award_pk), amount, quantity in zip(parts, cents, quantities, strict=True):
+        yield LedgerEntry(
+            posting_key=_key(cost.source_kind, cost.source_id, close_out.revision, prescription_pk, fund_pk, award_pk),
+            **_dimensions(close_out.order, cost.visit, served[prescription_pk], cost.work_date, posted_on, stamp),
+            category=cost.category,
+            amount_cents=amount,
+            fund_id=fund_pk,
+            award_id=award_pk,
+            person=cost.person,
+            person_type=cost.person.person_type if cost.person else "",
+            quantity=quantity,
+            unit=cost.unit,
+            rate_e4=cost.rate_e4,
+            rate_origin=cost.rate_origin,
+            source_kind=cost.source_kind,
+            source_id=cost.source_id,
+            revision=close_out.revision,
+            reason=close_out.reason,
+        )
+
+
+def _key(kind: str, source: UUID, revision: int, prescription: int, fund: int, award: int | None) -> str:
+    return f"{kind}:{source}:{revision}:{prescription}:{fund}:{award or ''}"
+
+
+@writing()
+def close_out_reverse(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> list[LedgerEntry]:
+    """Take back what a superseded close-out posted: one opposite row for each, in the period of today."""
+    same = ("person_id", "person_type", "unit", "rate_e4", "rate_origin", "source_kind", "source_id", "revision")
+    rows = []
+    for row in ledger_standing(close_out):
+        copied = _copied(row, posting_key=f"{row.posting_key}:reversed", stamp=stamp)
+        copied |= {name: getattr(row, name) for name in same}
+        copied |= {"posting_month": posted_on.replace(day=1), "reason": stamp.reason}
+        rows.append(LedgerEntry(**copied, reverses=row, amount_cents=-row.amount_cents, quantity=-row.quantity))
+    return LedgerEntry.objects.bulk_create(rows)

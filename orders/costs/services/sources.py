@@ -1,0 +1,156 @@
+"""The costs that stand behind a close-out, before they are split: one a time entry, a material use, a visit's drive
+and a method's equipment on a visit."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from estimating.pricing import hours_cents, product_cents, to_cents
+from orders.costs.selectors import pay_rate
+from orders.crews.models import Person
+from orders.crews.selectors import standard_rates
+from orders.planning.models import Prescription, Visit
+from orders.supplies.selectors import prices
+from orders.workorders.models import CloseOut, MaterialUse, TimeEntry
+from orders.workorders.selectors import order_visits
+
+E4 = 10_000
+SECONDS_A_MINUTE = 60
+
+Served = list[tuple[Prescription, Fraction]]
+
+
+@dataclass(frozen=True)
+class Cost:
+    """`served` says which prescriptions bear it, with their weights."""
+
+    category: str
+    amount_cents: int
+    quantity: int
+    unit: str
+    rate_e4: int
+    rate_origin: str
+    source_kind: str
+    source_id: UUID
+    visit: Visit
+    work_date: date
+    served: Served
+    person: Person | None = None
+
+
+def costs_of_close_out(close_out: CloseOut) -> list[Cost]:
+    visits = {visit.pk: visit for visit in order_visits(close_out.order)}
+    times = list(close_out.time_entries.select_related("person__role", "prescription__method").order_by("id"))
+    materials = close_out.material_uses.select_related("lot", "prescription").order_by("id")
+    costs = [_labor(entry, visits[entry.visit_id]) for entry in times]
+    costs += [_material(use, visits[use.visit_id]) for use in materials]
+    worked = sorted({entry.visit_id for entry in times})
+    costs += [cost for pk in worked for cost in _of_visit(visits[pk], [t for t in times if t.visit_id == pk])]
+    return [cost for cost in costs if cost.amount_cents or cost.category == "labor"]
+
+
+def _served(visit: Visit, prescription: Prescription | None) -> Served:
+    """The one that was named, else all that the visit serves by their planned hours."""
+    if prescription is not None:
+        return [(share.prescription, Fraction(1)) for share in visit.shares.all() if share.prescription == prescription]
+    return [(share.prescription, max(Fraction(share.planned_hours), Fraction(1, 1000))) for share in visit.shares.all()]
+
+
+def _labor(entry: TimeEntry, visit: Visit) -> Cost:
+    rate_e4, origin = _labor_rate(entry.person, entry.work_date)
+    return Cost(
+        category="labor",
+        amount_cents=hours_cents(entry.minutes * SECONDS_A_MINUTE, rate_e4),
+        quantity=entry.minutes,
+        unit="min",
+        rate_e4=rate_e4,
+        rate_origin=origin,
+        source_kind="time_entry",
+        source_id=entry.public_id,
+        visit=visit,
+        work_date=entry.work_date,
+        served=_served(visit, entry.prescription),
+        person=entry.person,
+    )
+
+
+def _labor_rate(person: Person, on: date) -> tuple[int, str]:
+    """Volunteers cost nothing; staff their own rate; who has none yet, the standard rate of the role."""
+    if person.person_type == "volunteer":
+        return 0, "pay"
+    own = pay_rate(person, on)
+    return (own.rate_e4, "pay") if own else (standard_rates(on).get(person.role.code, 0), "standard")
+
+
+def _material(use: MaterialUse, visit: Visit) -> Cost:
+    return Cost(
+        category="material",
+        amount_cents=product_cents(use.amount, use.lot.price_e4),
+        quantity=use.amount,
+        unit=use.lot.unit,
+        rate_e4=use.lot.price_e4,
+        rate_origin="price",
+        source_kind="material_use",
+        source_id=use.public_id,
+        visit=visit,
+        work_date=use.work_date,
+        served=_served(visit, use.prescription),
+    )
+
+
+def _of_visit(visit: Visit, times: list[TimeEntry]) -> Iterable[Cost]:
+    """The drive there and back, and the equipment of each method while its crew worked."""
+    price_of = prices(visit.day)
+    yield _mileage(visit, price_of.get(("mileage", "mileage"), 0))
+    minutes = _crew_minutes_by_method(visit, times)
+    for method, worked in sorted(minutes.items()):
+        yield _equipment(visit, method, round(worked), price_of.get(("equipment", method), 0))
+
+
+def _mileage(visit: Visit, rate_e4: int) -> Cost:
+    tenths = int(visit.site.drive_miles * 20)
+    return Cost(
+        category="mileage",
+        amount_cents=to_cents(Fraction(tenths * rate_e4, 10 * E4)),
+        quantity=tenths,
+        unit="mi/10",
+        rate_e4=rate_e4,
+        rate_origin="price",
+        source_kind="visit_drive",
+        source_id=visit.public_id,
+        visit=visit,
+        work_date=visit.day,
+        served=_served(visit, None),
+    )
+
+
+def _equipment(visit: Visit, method: str, minutes: int, rate_e4: int) -> Cost:
+    served = [(p, weight) for p, weight in _served(visit, None) if p.method.code == method]
+    return Cost(
+        category="equipment",
+        amount_cents=hours_cents(minutes * SECONDS_A_MINUTE, rate_e4),
+        quantity=minutes,
+        unit="min",
+        rate_e4=rate_e4,
+        rate_origin="price",
+        source_kind="visit_equipment",
+        source_id=uuid5(NAMESPACE_URL, f"{visit.public_id}/{method}"),
+        visit=visit,
+        work_date=visit.day,
+        served=served,
+    )
+
+
+def _crew_minutes_by_method(visit: Visit, times: list[TimeEntry]) -> dict[str, Fraction]:
+    """Crew time on the visit (person-minutes over people), shared over methods as the time itself is shared."""
+    people = len({entry.person_id for entry in times}) or 1
+    minutes: dict[str, Fraction] = defaultdict(Fraction)
+    for entry in times:
+        served = _served(visit, entry.prescription)
+        whole = sum(weight for _, weight in served)
+        for prescription, weight in served:
+            minutes[prescription.method.code] += Fraction(entry.minutes) * weight / whole / people
+    return minutes

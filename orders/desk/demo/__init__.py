@@ -1,0 +1,1 @@
+"""The demonstration: an invented program walked through one season in front of the reader."""

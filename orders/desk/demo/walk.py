@@ -1,0 +1,218 @@
+"""The main job from survey to cost report, a line a stage, on the invented program."""
+
+import json
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+from django.conf import settings
+from django.db.models import Sum
+
+from orders import corrections, flow
+from orders.common.clock import now
+from orders.common.errors import Refusal
+from orders.common.models import User
+from orders.common.stamp import Stamp
+from orders.common.tasks import run_work
+from orders.costs.selectors import funds, ledger
+from orders.costs.services.posting import FundShare, order_fund
+from orders.crews.selectors import crew_people
+from orders.desk.demo.season import Season, local_time
+from orders.desk.program import program_load
+from orders.planning.convert import season_hours
+from orders.planning.models import PlanRun, Prescription
+from orders.planning.models import Season as SeasonRow
+from orders.planning.selectors import plan_run_get
+from orders.reports.costs import CostReport, cents_text
+from orders.sites.models import SurveyImport
+from orders.sites.services.surveys import survey_import_now
+from orders.workorders.models import WorkOrder
+from orders.workorders.selectors import order_visits
+from orders.workorders.services import visit_not_done
+
+FOLDER: Path = settings.BASE_DIR / "fixtures" / "demo"
+SEED = 20270104
+PLAN_ROUNDS = 200
+RAIN_CHANCE = 0.15
+Tell = Callable[[str], None]
+
+
+@dataclass
+class Walk:
+    """Who acts, when, and where each line goes. Each stage tells a line when it is done."""
+
+    tell: Tell
+    random: np.random.Generator = field(default_factory=lambda: np.random.default_rng(SEED))
+    at: datetime = field(default_factory=lambda: datetime.fromisoformat(str(_season_document()["clock"])))
+
+    def stamp(self, username: str, at: datetime | None = None, reason: str = "") -> Stamp:
+        return Stamp(by=User.objects.get(username=username), at=at or self.at, reason=reason)
+
+
+def _season_document() -> dict[str, object]:
+    return dict(json.loads((FOLDER / "season.json").read_text(encoding="utf-8")))
+
+
+def walk(tell: Tell) -> CostReport:
+    """From an empty database to the season's cost report, which is returned."""
+    steps = Walk(tell)
+    load(steps)
+    survey(steps)
+    estimate(steps)
+    run = plan(steps)
+    orders = accept(steps, run)
+    issued = issue(steps, orders)
+    work(steps, issued)
+    return report(steps)
+
+
+def load(steps: Walk) -> None:
+    counts = program_load(FOLDER, stamp=Stamp(by=None, at=steps.at))
+    shown = ", ".join(f"{counts[name]} {name.replace('_', ' ')}" for name in ("sites", "people", "crews", "products"))
+    steps.tell(f"Program    {shown}, {counts['methods']} methods, {counts['rates']} rates. All of it is invented.")
+
+
+def survey(steps: Walk) -> None:
+    first = _import(steps, "survey.gpkg", "")
+    steps.tell(f"Survey     {first.file_name}: {first.rows_added} surveys of patches from {first.rows_read} rows")
+    county = _import(steps, "survey_2.zip", (FOLDER / "mapping_county.json").read_text(encoding="utf-8"))
+    steps.tell(
+        f"           {county.file_name}: {county.rows_added} re-surveyed, in feet and other columns, by a mapping"
+    )
+    again = _import(steps, "survey.gpkg", "")
+    steps.tell(f"           {again.file_name} once more: {again.rows_added} added, {again.rows_known} known already")
+
+
+def _import(steps: Walk, name: str, mapping: str) -> SurveyImport:
+    data = (FOLDER / name).read_bytes()
+    done = survey_import_now(
+        data=data, file_name=name, mapping_text=mapping, stamp=steps.stamp("coordinator", now()), clock=now
+    )
+    if done.refused:
+        raise Refusal(f"{name} was refused: {done.errors[:3]}")
+    return done
+
+
+def estimate(steps: Walk) -> None:
+    made = flow.estimate_patches(on=steps.at.date(), stamp=steps.stamp("coordinator"))
+    patches = len({row.survey_id for row in made})
+    steps.tell(f"Estimate   {len(made)} estimates: every method that fits, on {patches} patches")
+    season = SeasonRow.objects.get()
+    chosen = flow.prescribe_season(season=season, stamp=steps.stamp("coordinator"))
+    fit = season_hours(season)
+    hours = f"{fit.likely:,.0f} person-hours in the field, {fit.low:,.0f} to {fit.high:,.0f} (8 times in 10)"
+    steps.tell(f"Prescribe  {len(chosen)} prescriptions for season {season.name}: {hours}")
+
+
+def plan(steps: Walk) -> PlanRun:
+    """The run is worked as in service: a row, claimed by a worker, in a child process of its own."""
+    run = flow.plan_season(season=SeasonRow.objects.get(), iterations=PLAN_ROUNDS, stamp=steps.stamp("coordinator"))
+    run_work(str(run.public_id))
+    run = plan_run_get(run.public_id)
+    if run.state != "done":
+        raise Refusal(f"The plan ended {run.state}: {run.error}")
+    visits = run.visits.count()
+    steps.tell(
+        f"Plan       {visits} visits of {run.progress_total} rounds tried; {len(run.left_out)} pieces of work left out"
+    )
+    for constraint, count in sorted(Counter(row["constraint"] for row in run.left_out).items()):
+        steps.tell(f"           left out for {constraint}: {count}")
+    return run
+
+
+def accept(steps: Walk, run: PlanRun) -> list[WorkOrder]:
+    orders = flow.accept_plan(run=run, stamp=steps.stamp("coordinator"))
+    for order in orders:
+        order_fund(order=order, shares=_payers(order), stamp=steps.stamp("finance"))
+    steps.tell(f"Orders     {len(orders)} drafted, one for each crew, site and week, each with the funds that pay it")
+    return orders
+
+
+def _payers(order: WorkOrder) -> list[FundShare]:
+    """The award pays at two sites until it ends; the endowment shares in Lantern Bluff; operations pay the rest."""
+    known = {fund.code: fund for fund in funds()}
+    award = known["GRANT"].awards.get()
+    if order.site.code in {"HOLLOW", "TANBARK"} and order.last_day <= award.last_day:
+        return [FundShare(known["GRANT"], award, 7_500), FundShare(known["OPS"], None, 2_500)]
+    if order.site.code == "LANTERN":
+        return [FundShare(known["STEW"], None, 3_333), FundShare(known["OPS"], None, 6_667)]
+    return [FundShare(known["OPS"], None, 10_000)]
+
+
+def issue(steps: Walk, orders: list[WorkOrder]) -> list[WorkOrder]:
+    """Orders whose site, licenses and label allow it; what was refused is told with its reason."""
+    issued, refused = [], Counter[str]()
+    for order in orders:
+        try:
+            issued.append(flow.issue_order(order=order, stamp=steps.stamp("coordinator")))
+        except Refusal as refusal:
+            refused[f"{order.site.name}: {_first_reason(refusal)}"] += 1
+    steps.tell(f"Issue      {len(issued)} orders issued, {sum(refused.values())} refused")
+    for reason, count in sorted(refused.items()):
+        steps.tell(f"           {count} x {reason}")
+    return issued
+
+
+def _first_reason(refusal: Refusal) -> str:
+    return refusal.errors[0].message if refusal.errors else refusal.detail
+
+
+def work(steps: Walk, issued: list[WorkOrder]) -> None:
+    """The season goes by: started, rained off now and then, closed by each crew's lead, one amended, one void."""
+    season = Season(steps.random)
+    counts: Counter[str] = Counter()
+    last = issued[-1]
+    for order in issued[:-1]:
+        counts[_work_order(steps, season, order)] += 1
+    corrections.void_order(order=last, stamp=steps.stamp("coordinator", _morning(last), "The gate road washed out."))
+    _amend_one(steps, season, issued[0])
+    rest = Prescription.objects.filter(origin="remainder").count()
+    told = (
+        f"{counts['closed']} orders closed, {counts['rained off']} rained off on one visit, 1 void, 1 close-out amended"
+    )
+    steps.tell(f"Work       {told}; {rest} part-done prescriptions left over for later")
+
+
+def _work_order(steps: Walk, season: Season, order: WorkOrder) -> str:
+    """What became of one order."""
+    lead = _lead(order)
+    flow.start_order(order=order, stamp=Stamp(by=lead, at=_morning(order)))
+    visits = list(order_visits(order))
+    rained = len(visits) > 1 and season.random.random() < RAIN_CHANCE
+    if rained:
+        visit_not_done(order=order, visit=visits[-1], stamp=Stamp(by=lead, at=_morning(order), reason="Heavy rain."))
+    statement = season.statement(order)
+    flow.close_order(order=order, statement=statement, stamp=Stamp(by=lead, at=statement.happened_at))
+    return "rained off" if rained else "closed"
+
+
+def _amend_one(steps: Walk, season: Season, order: WorkOrder) -> None:
+    statement = season.statement_again(order)
+    at = statement.happened_at + timedelta(days=2)
+    reason = "The lead had left out the afternoon of one person."
+    corrections.amend_close_out(order=order, statement=statement, stamp=Stamp(by=_lead(order), at=at, reason=reason))
+
+
+def _lead(order: WorkOrder) -> User:
+    users = (person.user for person in crew_people(order.crew, order.first_day))
+    return next(user for user in users if user is not None)
+
+
+def _morning(order: WorkOrder) -> datetime:
+    return local_time(order, order.first_day, 8)
+
+
+def report(steps: Walk) -> CostReport:
+    """The season's cost by site, reconciled with the ledger before it is shown."""
+    finance = User.objects.get(username="finance")
+    shown = flow.report_costs(actor=finance, by="site", season=SeasonRow.objects.get())
+    spent = ledger(finance).aggregate(total=Sum("amount_cents"))["total"]
+    if not sum(row.actual_cents for row in shown.rows) == shown.total.actual_cents == spent:
+        raise Refusal("The report does not agree with the ledger. This is a fault of the program: please report it.")
+    steps.tell(
+        f"Ledger     {ledger(finance).count()} entries, {cents_text(spent)} dollars: the report below sums to it"
+    )
+    return shown

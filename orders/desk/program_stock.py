@@ -1,0 +1,163 @@
+"""Products, mixes, prices, stock, funds and the season of a program's documents."""
+
+from typing import Any
+
+from orders.common.stamp import Stamp
+from orders.costs import services as costs
+from orders.desk.documents import Entry, Rows, day, exact, flag, number, numbers, text, texts, whole
+from orders.desk.subjects import Subject
+from orders.planning.services import season_add
+from orders.supplies import services as supplies
+from orders.supplies.labels import CapFacts, LabelFacts, PartFacts
+
+
+def _product(entry: Entry, _: Rows, stamp: Stamp) -> Any:
+    return supplies.product_add(
+        stamp=stamp,
+        code=entry.get("code", text),
+        name=entry.get("name", text),
+        registration_number=entry.may("registration_number", text, ""),
+        is_herbicide=entry.may("is_herbicide", flag, True),
+        label=_label(entry),
+    )
+
+
+def _label(entry: Entry) -> LabelFacts:
+    return LabelFacts(
+        label_version=entry.may("label_version", text, ""),
+        label_reference=entry.may("label_reference", text, ""),
+        reviewed_on=entry.may("reviewed_on", day, None),
+        reviewed_by=entry.may("reviewed_by", text, ""),
+        signal_word=entry.may("signal_word", text, ""),
+        states=entry.may("states", texts, ()),
+        uses=entry.may("uses", texts, ()),
+        soil_active=entry.may("soil_active", flag, False),
+        aquatic=entry.may("aquatic", flag, False),
+        no_annual_cap=entry.may("no_annual_cap", texts, ()),
+        least_water_distance_m=entry.may("least_water_distance_m", number, 0.0),
+        max_percent_vv=entry.may("max_percent_vv", numbers, {}),
+        min_temp_c=entry.may("min_temp_c", number, None),
+        max_temp_c=entry.may("max_temp_c", number, None),
+        max_wind_m_s=entry.may("max_wind_m_s", number, None),
+        rain_free_hours=entry.may("rain_free_hours", number, None),
+        entry_rule=entry.may("entry_rule", text, ""),
+        restricted_entry_hours=entry.may("restricted_entry_hours", whole, None),
+        protective_equipment=entry.may("protective_equipment", text, ""),
+        cautions=entry.may("cautions", text, ""),
+        ingredients=entry.may("ingredients", numbers, {}),
+        caps=tuple(_cap(part) for part in entry.parts("caps")),
+    )
+
+
+def _cap(part: Entry) -> CapFacts:
+    cap = CapFacts(
+        ingredient=part.get("ingredient", text),
+        kg_ae_per_ha=part.get("kg_ae_per_ha", number),
+        period=part.get("period", text),
+        area_basis=part.get("area_basis", text),
+        year_basis=part.get("year_basis", text),
+        kind=part.get("kind", text),
+        reference=part.get("reference", text),
+    )
+    part.done()
+    return cap
+
+
+def _mix(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
+    return supplies.mix_add(
+        stamp=stamp,
+        code=entry.get("code", text),
+        name=entry.get("name", text),
+        tank_l=entry.get("tank_l", number),
+        area_basis=entry.get("area_basis", text),
+        carrier_l_per_ha=entry.may("carrier_l_per_ha", number, None),
+        stem_dose_ml_per_cm=entry.may("stem_dose_ml_per_cm", number, None),
+        parts=[_mix_part(part, rows) for part in entry.parts("parts")],
+    )
+
+
+def _mix_part(part: Entry, rows: Rows) -> PartFacts:
+    facts = PartFacts(
+        product=part.get("product", rows.one("products")),
+        part=part.get("part", text),
+        percent_vv=part.may("percent_vv", number, None),
+        rate_l_per_ha=part.may("rate_l_per_ha", number, None),
+    )
+    part.done()
+    return facts
+
+
+def _price(entry: Entry, _: Rows, stamp: Stamp) -> Any:
+    return supplies.price_set(
+        stamp=stamp,
+        kind=entry.get("kind", text),
+        code=entry.get("code", text),
+        from_day=entry.get("from_day", day),
+        price_e4=entry.get("price_e4", whole),
+        source=entry.get("source", text),
+    )
+
+
+def _lot(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
+    return supplies.lot_receive(
+        stamp=stamp,
+        product=entry.get("product", rows.one("products")),
+        lot_number=entry.get("lot_number", text),
+        amount=entry.get("amount", exact),
+        unit=entry.get("unit", text),
+        price_e4=entry.get("price_e4", whole),
+        received_on=entry.get("received_on", day),
+    )
+
+
+def _fund(entry: Entry, _: Rows, stamp: Stamp) -> Any:
+    return costs.fund_add(
+        stamp=stamp,
+        code=entry.get("code", text),
+        name=entry.get("name", text),
+        budget_cents=entry.may("budget_cents", whole, None),
+        is_suspense=entry.may("is_suspense", flag, False),
+    )
+
+
+def _award(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
+    return costs.award_add(
+        stamp=stamp,
+        fund=entry.get("fund", rows.one("funds")),
+        code=entry.get("code", text),
+        name=entry.get("name", text),
+        first_day=entry.get("first_day", day),
+        last_day=entry.get("last_day", day),
+        ceiling_cents=entry.get("ceiling_cents", whole),
+    )
+
+
+def _pay_rate(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
+    return costs.pay_rate_set(
+        stamp=stamp,
+        person=entry.get("person", rows.one("people")),
+        from_day=entry.get("from_day", day),
+        rate_e4=entry.get("rate_e4", whole),
+    )
+
+
+def _season(entry: Entry, _: Rows, stamp: Stamp) -> Any:
+    return season_add(
+        stamp=stamp,
+        name=entry.get("name", text),
+        first_day=entry.get("first_day", day),
+        last_day=entry.get("last_day", day),
+        budget_cents=entry.may("budget_cents", whole, None),
+    )
+
+
+STOCK = (
+    Subject("supplies.json", "products", "code", _product),
+    Subject("supplies.json", "mixes", "code", _mix),
+    Subject("supplies.json", "prices", "", _price),
+    Subject("supplies.json", "lots", "", _lot),
+    Subject("funds.json", "funds", "code", _fund),
+    Subject("funds.json", "awards", "code", _award),
+    Subject("funds.json", "pay_rates", "", _pay_rate),
+    Subject("season.json", "season", "name", _season),
+)

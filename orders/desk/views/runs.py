@@ -1,0 +1,88 @@
+"""How a background run is getting on, and what came of it. One page for every kind of run."""
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from orders.common.clock import now
+from orders.common.errors import WrongState
+from orders.common.models import User
+from orders.common.models.run import DONE
+from orders.common.runs import run_cancel, run_seen_by
+from orders.desk.telling import run_state
+from orders.desk.views.pages import page
+from orders.planning.models import PlanRun
+from orders.planning.selectors import plan_run_get
+from orders.sites.models import SurveyImport
+
+MOST_FINDINGS = 500  # of a bad file with thousands of errors the first tell enough
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a kind of run is called, and how its result is told."""
+
+    title: str
+    template: str
+    facts: Callable[[Any], dict[str, Any]]
+
+
+def _plan_facts(run: PlanRun) -> dict[str, Any]:
+    plan = plan_run_get(run.public_id)
+    kept_out: dict[str, list[float]] = {}
+    for left in plan.left_out:
+        kept_out.setdefault(left["constraint"], []).append(left["hours"])
+    return {
+        "plan": plan,
+        "visits": plan.visits.count(),
+        "left_out": plan.left_out,
+        "kept_out": [(why, len(hours), sum(hours)) for why, hours in sorted(kept_out.items())],
+    }
+
+
+def _import_facts(run: SurveyImport) -> dict[str, Any]:
+    return {
+        "imported": run,
+        "findings": [
+            ("Errors", "error", run.errors[:MOST_FINDINGS], len(run.errors)),
+            ("Warnings", "warning", run.warnings[:MOST_FINDINGS], len(run.warnings)),
+        ],
+    }
+
+
+KINDS = {
+    PlanRun.kind: Kind("Season plan", "desk/runs/plan.html", _plan_facts),
+    SurveyImport.kind: Kind("Survey import", "desk/runs/survey_import.html", _import_facts),
+}
+
+
+@require_safe
+@page
+def run_progress(request: HttpRequest, actor: User, run_id: UUID) -> HttpResponse:
+    run = run_seen_by(actor, run_id)
+    kind = KINDS[run.kind]
+    facts = kind.facts(run) if run.state == DONE else {}
+    return render(request, "desk/run.html", {"run": run, "kind": kind, "told": run_state(run), **facts})
+
+
+@require_safe
+@page
+def run_state_document(request: HttpRequest, actor: User, run_id: UUID) -> HttpResponse:
+    return JsonResponse(asdict(run_state(run_seen_by(actor, run_id))))
+
+
+@require_POST
+@page
+def run_stop(request: HttpRequest, actor: User, run_id: UUID) -> HttpResponse:
+    run = run_seen_by(actor, run_id)
+    try:
+        run_cancel(run, at=now())
+    except WrongState as over:
+        messages.info(request, over.detail)
+    return redirect("run-progress", run_id=run_id)

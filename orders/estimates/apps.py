@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class EstimatesConfig(AppConfig):
+    name = "orders.estimates"
+    label = "estimates"

@@ -1,0 +1,118 @@
+"""What the work on a patch would take: methods, dated rate books, and estimates with their frozen inputs."""
+
+from django.db import models
+from django.db.models import Q
+
+from orders.common.models import AppendOnlyModel, PublicIdModel, VersionedModel
+
+
+class Method(VersionedModel):
+    code = models.CharField(max_length=20, unique=True)
+    name = models.CharField(max_length=60)
+    facts = models.JSONField(help_text="The row that estimating reads: licenses, seasons, growth forms.")
+    uses_herbicide = models.BooleanField()
+    qualification = models.ForeignKey(
+        "crews.QualificationKind", on_delete=models.PROTECT, null=True, blank=True, related_name="methods"
+    )
+    default_mix = models.ForeignKey("supplies.Mix", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RateBook(VersionedModel):
+    """A dated version of all rates, allowances and spreads. One is in force; an estimate keeps the one it used."""
+
+    STATES = [("draft", "Draft"), ("in_force", "In force"), ("retired", "Retired")]
+    name = models.CharField(max_length=80)
+    edition = models.PositiveIntegerField()
+    state = models.CharField(max_length=10, choices=STATES, default="draft")
+    in_force_from = models.DateField(null=True, blank=True)
+    standard_crew = models.JSONField(help_text="People by labor role, for estimates made before a crew is known.")
+    skill_roles = models.JSONField(help_text="Which labor role does the work of each skill that the rates name.")
+    notes = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-edition"]
+        constraints = [
+            models.UniqueConstraint(fields=["name", "edition"], name="rate_book_edition_once"),
+            models.UniqueConstraint(fields=["name"], condition=Q(state="in_force"), name="rate_book_one_in_force"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.edition}"
+
+
+class Rate(models.Model):
+    """One row of a rate book, in the columns that estimating reads; changed only while its book is a draft."""
+
+    book = models.ForeignKey(RateBook, on_delete=models.CASCADE, related_name="rates")
+    line = models.PositiveIntegerField()
+    kind = models.CharField(max_length=20)
+    method = models.CharField(max_length=20, blank=True)
+    step = models.CharField(max_length=40, blank=True)
+    growth_form = models.CharField(max_length=20, blank=True)
+    driver = models.CharField(max_length=40, blank=True)
+    from_value = models.CharField(max_length=20, blank=True)
+    value = models.CharField(max_length=20)
+    unit = models.CharField(max_length=40, blank=True)
+    cover_exponent = models.CharField(max_length=10, blank=True)
+    skill = models.CharField(max_length=20, blank=True)
+    shared_spread = models.CharField(max_length=10, blank=True)
+    own_spread = models.CharField(max_length=10, blank=True)
+    source = models.CharField(max_length=300)
+
+    class Meta:
+        ordering = ["book_id", "line"]
+        constraints = [models.UniqueConstraint(fields=["book", "line"], name="rate_line_once_a_book")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.method} {self.step} {self.value}"
+
+
+class Estimate(AppendOnlyModel, PublicIdModel):
+    """One patch by one method, from one survey and one rate book. Inputs and result are frozen; `fingerprint` is of the
+    inputs, so that what has gone stale can be told and made again."""
+
+    survey = models.ForeignKey("sites.Survey", on_delete=models.PROTECT, related_name="estimates")
+    method = models.ForeignKey(Method, on_delete=models.PROTECT, related_name="estimates")
+    rate_book = models.ForeignKey(RateBook, on_delete=models.PROTECT, related_name="estimates")
+    mix = models.ForeignKey("supplies.Mix", on_delete=models.PROTECT, null=True, related_name="estimates")
+    repeat_year = models.PositiveSmallIntegerField(default=1)
+    fingerprint = models.CharField(max_length=64)
+    inputs = models.JSONField()
+    result = models.JSONField(help_text="The explanation: every step, quantity, rate and sum, versioned.")
+    main_species_code = models.CharField(max_length=20)
+    treated_area_m2 = models.FloatField()
+    spray_volume_l = models.FloatField()
+    products_ul = models.JSONField(help_text="Microliters of each product, by its code.")
+    person_hours = models.FloatField(help_text="In the field")
+    paid_person_hours = models.FloatField(help_text="With drive, walk-in, breaks and allowances")
+    crew_hours = models.FloatField()
+    crew_days = models.FloatField()
+    hours_low = models.FloatField()
+    hours_likely = models.FloatField()
+    hours_high = models.FloatField()
+    hours_mean = models.FloatField()
+    own_log_sd = models.FloatField()
+    shared_log_sd = models.FloatField()
+    labor_cents = models.BigIntegerField()
+    material_cents = models.BigIntegerField()
+    equipment_cents = models.BigIntegerField()
+    mileage_cents = models.BigIntegerField()
+    total_cents = models.BigIntegerField()
+    cost_low_cents = models.BigIntegerField()
+    cost_high_cents = models.BigIntegerField()
+    at = models.DateTimeField()
+    by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["-id"]
+        constraints = [models.UniqueConstraint(fields=["fingerprint"], name="estimate_once_per_input")]
+        indexes = [models.Index(fields=["survey", "method", "-id"], name="estimate_newest")]
+
+    def __str__(self) -> str:
+        return f"{self.survey} by {self.method}"

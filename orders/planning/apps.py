@@ -1,0 +1,16 @@
+from django.apps import AppConfig
+
+
+class PlanningConfig(AppConfig):
+    name = "orders.planning"
+    label = "planning"
+
+    def ready(self) -> None:
+        from orders.common.runs import job_register  # models can be imported only once the apps are ready
+        from orders.planning.models import PlanRun
+        from orders.planning.runs import plan_job
+        from orders.planning.selectors import surveys_prescribed
+        from orders.sites.services.surveys import survey_hold_register
+
+        job_register(PlanRun, plan_job)
+        survey_hold_register("carry estimates that prescriptions use", surveys_prescribed)

@@ -1,0 +1,155 @@
+"""Writes of the season: seasons, prescriptions, plan runs and the visits that come of them."""
+
+from datetime import date
+from typing import Any
+
+from orders.common.changes import change_record, version_bump
+from orders.common.errors import FieldError, Invalid, WrongState
+from orders.common.runs import run_wake
+from orders.common.stamp import Stamp
+from orders.common.transactions import writing
+from orders.estimates.models import Estimate
+from orders.planning.models import PlanRun, Prescription, Season, Visit
+from orders.planning.selectors import share_unplanned
+
+
+class PlanOutOfDate(WrongState):
+    """Something that the plan was made from has changed since."""
+
+    code = "plan_out_of_date"
+    title = "The plan is out of date"
+
+
+@writing()
+def season_add(*, name: str, first_day: date, last_day: date, budget_cents: int | None = None, stamp: Stamp) -> Season:
+    if last_day <= first_day:
+        raise Invalid("The season ends before it begins.", [FieldError("last_day", "must be after first_day")])
+    if Season.objects.filter(name=name).exists():
+        raise Invalid("There is a season of this name.", [FieldError("name", f"{name} is taken", code="unique")])
+    season = Season.objects.create(name=name, first_day=first_day, last_day=last_day, budget_cents=budget_cents)
+    change_record(stamp=stamp, verb="season_add", entity=season, after={"name": name})
+    return season
+
+
+@writing()
+def prescription_add(
+    *,
+    season: Season,
+    estimate: Estimate,
+    first_day: date,
+    last_day: date,
+    window_because: str,
+    why: str,
+    is_own_choice: bool = False,
+    stamp: Stamp,
+    **more: Any,
+) -> Prescription:
+    """Ask for an estimated method on a patch within a window of days. `more`: origin, follows, share_left."""
+    patch = estimate.survey.patch
+    _window_check(season, first_day, last_day)
+    _survey_stands(estimate)
+    if more.get("origin", "survey") == "survey":
+        _not_asked_twice(season, estimate)
+    prescription = Prescription.objects.create(
+        season=season,
+        patch=patch,
+        method=estimate.method,
+        estimate=estimate,
+        first_day=max(first_day, season.first_day),
+        last_day=min(last_day, season.last_day),
+        window_because=window_because,
+        why=why,
+        is_own_choice=is_own_choice,
+        **more,
+    )
+    after = {"patch": str(patch), "method": estimate.method.code, "why": why}
+    change_record(stamp=stamp, verb="prescription_add", entity=prescription, after=after)
+    return prescription
+
+
+def _survey_stands(estimate: Estimate) -> None:
+    if estimate.survey.voided_at is not None:
+        detail = f"The survey of {estimate.survey} was voided: {estimate.survey.void_reason}"
+        raise Invalid(detail, [FieldError("estimate", "rests on a voided survey", code="voided")])
+
+
+def _window_check(season: Season, first_day: date, last_day: date) -> None:
+    if last_day < first_day:
+        raise Invalid("The window ends before it begins.", [FieldError("last_day", "must not be before first_day")])
+    if last_day < season.first_day or first_day > season.last_day:
+        raise Invalid("The window lies outside the season.", [FieldError("first_day", f"not within {season.name}")])
+
+
+def _not_asked_twice(season: Season, estimate: Estimate) -> None:
+    standing = Prescription.objects.filter(season=season, patch=estimate.survey.patch, method=estimate.method)
+    if standing.exclude(state__in=["done", "dropped"]).exists():
+        detail = f"{estimate.survey.patch} already has {estimate.method.name} asked for in {season.name}."
+        raise Invalid(detail, [FieldError("estimate", "already prescribed", code="unique")])
+
+
+@writing()
+def prescription_drop(*, prescription: Prescription, stamp: Stamp, expected_version: int | None = None) -> Prescription:
+    if prescription.state not in {"open", "planned"}:
+        raise WrongState(f"{prescription} is {prescription.get_state_display().lower()} and cannot be dropped.")
+    if not stamp.reason:
+        raise Invalid("Say why it is dropped.", [FieldError("reason", "is required", code="required")])
+    before = version_bump(prescription, expected=expected_version, state="dropped")
+    change_record(stamp=stamp, verb="prescription_drop", entity=prescription, before=before, after={"state": "dropped"})
+    return prescription
+
+
+@writing()
+def plan_ask(*, season: Season, iterations: int = 0, stamp: Stamp, public_id: Any = None) -> PlanRun:
+    """Ask for a plan: the row is the job; a worker is woken after the commit."""
+    named = {} if public_id is None else {"public_id": public_id}
+    run = PlanRun.objects.create(season=season, iterations=iterations, asked_by=stamp.by, asked_at=stamp.at, **named)
+    change_record(stamp=stamp, verb="plan_ask", entity=run, after={"season": season.name, "iterations": iterations})
+    run_wake(run)
+    return run
+
+
+@writing()
+def plan_accept(*, run: PlanRun, fingerprint: str, stamp: Stamp) -> list[Visit]:
+    """Take a finished plan: its visits become the plan; other proposals fall away. `fingerprint` is of the present
+    inputs: a plan made from others is refused."""
+    if run.state != "done" or run.accepted_at is not None:
+        raise WrongState("Only a finished plan that was not accepted before can be accepted.")
+    if run.inputs_fingerprint != fingerprint:
+        raise PlanOutOfDate("Prescriptions, crews or closures changed after this plan was made. Ask for a new one.")
+    if not PlanRun.objects.filter(pk=run.pk, accepted_at__isnull=True).update(accepted_at=stamp.at):
+        raise WrongState("This plan was accepted by somebody else just now.")
+    _proposals_drop(run)
+    visits = list(run.visits.filter(state="proposed").order_by("day", "id"))
+    for visit in visits:
+        version_bump(visit, expected=None, state="planned")
+    for prescription in Prescription.objects.filter(visit_shares__visit__in=visits, state="open").distinct():
+        version_bump(prescription, expected=None, state="planned")
+    change_record(stamp=stamp, verb="plan_accept", entity=run, after={"visits": len(visits)})
+    return visits
+
+
+def _proposals_drop(run: PlanRun) -> None:
+    """Proposals of other runs, and what an earlier accepted plan had not yet put on an order."""
+    others = Visit.objects.filter(season=run.season).exclude(plan_run=run)
+    others.filter(state__in=["proposed", "planned"], order_visit__isnull=True).update(state="dropped")
+
+
+@writing()
+def visit_settle(*, visit: Visit, state: str, stamp: Stamp, not_done_reason: str = "") -> Visit:
+    """Say what became of a visit: ordered, done, not done (with the reason), dropped."""
+    if state == "not_done" and not not_done_reason:
+        raise Invalid("Say why the visit was not done.", [FieldError("reason", "is required", code="required")])
+    before = version_bump(visit, expected=None, state=state, not_done_reason=not_done_reason)
+    after = {"state": state, "not_done_reason": not_done_reason}
+    audience = [visit.crew.public_id]
+    change_record(stamp=stamp, verb="visit_settle", entity=visit, before=before, after=after, audience=audience)
+    return visit
+
+
+@writing()
+def prescription_reopen(*, prescription: Prescription, stamp: Stamp) -> Prescription:
+    """After a void: what no standing visit serves is demand again."""
+    state = "open" if share_unplanned(prescription) > 0.999 else "planned"
+    before = version_bump(prescription, expected=None, state=state)
+    change_record(stamp=stamp, verb="prescription_reopen", entity=prescription, before=before, after={"state": state})
+    return prescription

@@ -1,0 +1,186 @@
+"""CSV as people save it: several encodings, three separators, geometry as WKT or as two columns."""
+
+import codecs
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from io import StringIO
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from orders.sites.geofiles.loading import Loaded, ReadRequest, check_features, check_fields
+from orders.sites.geofiles.projecting import GeometryArray
+from orders.sites.geofiles.records import Cell, FileRefused, Limits, RawProblem
+from orders.sites.geofiles.values import parse_number
+
+SEPARATORS = ",;\t"
+OWN_WKT = ("wkt",)
+OWN_LONGITUDE = ("longitude", "lon")
+OWN_LATITUDE = ("latitude", "lat")
+# Columns under our own names hold longitude and latitude in WGS 84, as our form says.
+OWN_CRS = "EPSG:4326"
+PROBE_BYTES = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of the table: its number below the heading, and the line of the file on which it begins."""
+
+    row: int
+    line: int
+    cells: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class GeometryColumns:
+    """Where a table keeps its geometry: one column of WKT, or two of coordinates, east first."""
+
+    positions: tuple[int, ...]
+    own_names: bool
+
+
+def read_table(data: bytes, request: ReadRequest) -> Loaded:
+    """All rows of a CSV file. A blank line is left out, but counts, so that row numbers agree with a spreadsheet."""
+    lines = _lines(_decoded(data), request.limits)
+    fields = _header(next(lines, Line(0, 1, [])))
+    check_fields(len(fields), request.limits)
+    where = _geometry_columns(fields, request)
+    kept = _kept(lines, request.limits)
+    read = [_geometry(line.cells, fields, where) for line in kept]
+    return Loaded(
+        layer=None,
+        crs=OWN_CRS if where.own_names and request.crs is None else None,
+        fields=fields,
+        geometries=_array([geometry for geometry, _ in read]),
+        cells=[_attributes(line.cells, len(fields), where) for line in kept],
+        numbers=[line.row for line in kept],
+        lines=[line.line for line in kept],
+        problems={position: problem for position, (_, problem) in enumerate(read) if problem},
+    )
+
+
+def _decoded(data: bytes) -> str:
+    """The text by its byte order mark, else as UTF-8, else as the code page of older office programs."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        encodings = ["utf-16"]
+    elif b"\0" in data[:PROBE_BYTES]:
+        encodings = [_utf16_without_mark(data)]
+    else:
+        encodings = ["utf-8-sig", "cp1252"]
+    for encoding in encodings:
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise FileRefused("unreadable", "The text of the file is in an encoding that is not known. Save it as UTF-8.")
+
+
+def _utf16_without_mark(data: bytes) -> str:
+    """Plain letters in UTF-16 have their zero byte second (little-endian) or first (big-endian)."""
+    probe = data[:PROBE_BYTES]
+    return "utf-16-le" if probe[1::2].count(0) >= probe[0::2].count(0) else "utf-16-be"
+
+
+def _lines(text: str, limits: Limits) -> Iterator[Line]:
+    csv.field_size_limit(limits.file_bytes)  # outlines are long; all other cells are held to their own limit later
+    reader = csv.reader(StringIO(text, newline=""), delimiter=_separator(text), strict=True)
+    begins = 1
+    try:
+        for row, cells in enumerate(reader):
+            yield Line(row, begins, [cell.strip() for cell in cells])
+            begins = reader.line_num + 1
+    except csv.Error as broken:
+        raise FileRefused("unreadable", f"Line {begins}: a quotation mark is out of place.") from broken
+
+
+def _separator(text: str) -> str:
+    """The separator that the heading has most of; the first of ours where it has none."""
+    heading = next((line for line in text.splitlines() if line.strip()), "")
+    outside_quotes = "".join(heading.split('"')[::2])
+    return max(SEPARATORS, key=outside_quotes.count)
+
+
+def _header(line: Line) -> tuple[str, ...]:
+    fields = line.cells
+    while fields and not fields[-1]:
+        fields = fields[:-1]
+    named = tuple(name or f"column {position}" for position, name in enumerate(fields, start=1))
+    twice = sorted({name for name in named if named.count(name) > 1})
+    if twice:
+        raise FileRefused("duplicate_column", f"Two columns are called {twice[0]}.", tuple(twice))
+    return named
+
+
+def _kept(lines: Iterator[Line], limits: Limits) -> list[Line]:
+    kept: list[Line] = []
+    for line in lines:
+        if any(line.cells):
+            kept.append(line)
+            check_features(len(kept), limits)
+    return kept
+
+
+def _geometry_columns(fields: Sequence[str], request: ReadRequest) -> GeometryColumns:
+    named = (request.wkt_column,) if request.wkt_column else (request.longitude_column, request.latitude_column)
+    theirs: list[tuple[str, ...]] = [(name,) for name in named if name]
+    ours: list[list[tuple[str, ...]]] = [[OWN_WKT], [OWN_LONGITUDE, OWN_LATITUDE]]
+    for wanted in [theirs] if theirs else ours:
+        positions = [_position(fields, names) for names in wanted]
+        found = tuple(position for position in positions if position is not None)
+        if len(found) == len(wanted):
+            return GeometryColumns(found, own_names=not theirs)
+    raise FileRefused(
+        "no_geometry_column",
+        f"No column holds the location. Have a column wkt, or longitude and latitude, or name yours in the mapping. "
+        f"The file has: {', '.join(fields) or 'no columns'}.",
+        tuple(fields),
+    )
+
+
+def _position(fields: Sequence[str], names: Sequence[str]) -> int | None:
+    folded = [field.casefold() for field in fields]
+    return next((folded.index(name.casefold()) for name in names if name.casefold() in folded), None)
+
+
+def _geometry(
+    cells: Sequence[str], fields: Sequence[str], where: GeometryColumns
+) -> tuple[BaseGeometry | None, RawProblem | None]:
+    if any(cells[len(fields) :]):
+        return None, RawProblem("row", "too_many_cells", "The row has more cells than the heading has columns.")
+    texts = [_cell(cells, position) for position in where.positions]
+    if not any(texts):
+        return None, None
+    return _from_wkt(texts[0]) if len(texts) == 1 else _from_coordinates(texts)
+
+
+def _from_wkt(text: str) -> tuple[BaseGeometry | None, RawProblem | None]:
+    geometry = shapely.from_wkt(text, on_invalid="ignore")
+    if geometry is None:
+        return None, RawProblem("geometry", "geometry_unreadable", "The location is not well-known text (WKT).")
+    return shapely.force_2d(geometry), None
+
+
+def _from_coordinates(texts: Sequence[str]) -> tuple[BaseGeometry | None, RawProblem | None]:
+    try:
+        east, north = (parse_number(text) for text in texts)
+    except ValueError as unreadable:
+        return None, RawProblem("geometry", "geometry_unreadable", f"A coordinate cannot be read: {unreadable}.")
+    return shapely.Point(east, north), None
+
+
+def _attributes(cells: Sequence[str], width: int, where: GeometryColumns) -> list[Cell]:
+    """Cells by column, blanks as None; well-known text is left out, since it has become the geometry."""
+    wkt = where.positions[0] if len(where.positions) == 1 else None
+    return [None if position == wkt else _cell(cells, position) or None for position in range(width)]
+
+
+def _cell(cells: Sequence[str], position: int) -> str:
+    return cells[position] if position < len(cells) else ""
+
+
+def _array(geometries: Sequence[BaseGeometry | None]) -> GeometryArray:
+    array = np.empty(len(geometries), dtype=object)
+    array[:] = geometries
+    return array

@@ -1,0 +1,227 @@
+"""Sites, their calendars, closures and checklists; species and the other vocabularies of this stage."""
+
+import json
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import shapely
+
+from orders.common.errors import Invalid
+from orders.common.rows import Findings, row_add, row_edit
+from orders.common.stamp import Stamp
+from orders.common.transactions import writing
+from orders.sites.geofiles import areas
+from orders.sites.models import (
+    CalendarEvent,
+    ChecklistAnswer,
+    ChecklistQuestion,
+    Closure,
+    GrowthForm,
+    Jurisdiction,
+    Patch,
+    Site,
+    Species,
+)
+
+MonthDay = tuple[int, int]
+
+
+@writing()
+def growth_form_add(*, stamp: Stamp, code: str, name: str, fruits: bool) -> GrowthForm:
+    return row_add(GrowthForm(code=code, name=name, fruits=fruits), stamp=stamp, verb="growth_form_add")
+
+
+@writing()
+def jurisdiction_add(*, stamp: Stamp, code: str, name: str) -> Jurisdiction:
+    return row_add(Jurisdiction(code=code, name=name), stamp=stamp, verb="jurisdiction_add")
+
+
+@writing()
+def species_add(
+    *,
+    stamp: Stamp,
+    code: str,
+    scientific_name: str,
+    common_name: str,
+    evergreen: bool,
+    resprouts: bool,
+    fruit_first: MonthDay | None = None,
+    fruit_last: MonthDay | None = None,
+    phenology_source: str = "",
+) -> Species:
+    """Add a species. Fruiting is a range of (month, day), known at both ends or at none."""
+    found = Findings()
+    _month_day_check(found, "fruit_first", fruit_first)
+    _month_day_check(found, "fruit_last", fruit_last)
+    together = (fruit_first is None) == (fruit_last is None)
+    found.need(together, "fruit_last", "Give both ends of the fruiting range, or neither.")
+    sourced = fruit_first is None or bool(phenology_source.strip())
+    found.need(sourced, "phenology_source", "Say where the fruiting range comes from.")
+    first, last = fruit_first or (None, None), fruit_last or (None, None)
+    row = Species(
+        code=code,
+        scientific_name=scientific_name,
+        common_name=common_name,
+        evergreen=evergreen,
+        resprouts=resprouts,
+        fruit_first_month=first[0],
+        fruit_first_day=first[1],
+        fruit_last_month=last[0],
+        fruit_last_day=last[1],
+        phenology_source=phenology_source,
+    )
+    return row_add(row, stamp=stamp, verb="species_add", findings=found)
+
+
+def _month_day_check(found: Findings, field: str, month_day: MonthDay | None) -> None:
+    if month_day is None:
+        return
+    try:
+        date(2000, *month_day)  # a leap year: February 29 is a day too
+    except (TypeError, ValueError):
+        found.need(False, field, f"{month_day} is no month and day.")
+
+
+@writing()
+def site_add(
+    *,
+    stamp: Stamp,
+    code: str,
+    name: str,
+    jurisdiction: Jurisdiction,
+    time_zone: str,
+    boundary: dict[str, Any],
+    drive_minutes: int,
+    drive_miles: Decimal,
+    access_notes: str = "",
+    nearest_medical_help: str = "",
+) -> Site:
+    """Add a site. The boundary is a GeoJSON Polygon or MultiPolygon in WGS 84; it is stored oriented and rounded."""
+    found = Findings()
+    found.need(time_zone_known(time_zone), "time_zone", f"{time_zone} is no IANA time zone.")
+    row = Site(
+        code=code,
+        name=name,
+        jurisdiction=jurisdiction,
+        time_zone=time_zone,
+        drive_minutes=drive_minutes,
+        drive_miles=drive_miles,
+        access_notes=access_notes,
+        nearest_medical_help=nearest_medical_help,
+    )
+    try:
+        boundary_put(row, boundary)
+    except Invalid as refusal:
+        found.errors += refusal.errors
+        row.min_lon = row.min_lat = row.max_lon = row.max_lat = 0.0  # never stored: the row is refused
+    return row_add(row, stamp=stamp, verb="site_add", findings=found)
+
+
+def time_zone_known(name: str) -> bool:
+    """A name of the IANA list, such as America/New_York."""
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return "/" in name
+
+
+def boundary_put(site: Site, boundary: dict[str, Any]) -> None:
+    """Set the boundary in its stored form, and the box around it. Nothing is saved."""
+    found = Findings()
+    try:
+        outline = areas.from_geojson(json.dumps(boundary))
+    except (TypeError, ValueError, shapely.errors.ShapelyError) as error:
+        found.need(False, "boundary", f"Not a GeoJSON geometry: {error}.")
+        found.refuse("The boundary cannot be used.")
+    problem = _outline_problem(outline)
+    found.need(not problem, "boundary", problem)
+    found.refuse("The boundary cannot be used.")
+    stored = areas.normalise(outline)
+    site.boundary = json.loads(areas.to_geojson(stored))
+    box = areas.bounds(stored)
+    site.min_lon, site.min_lat, site.max_lon, site.max_lat = box.west, box.south, box.east, box.north
+
+
+def _outline_problem(outline: Any) -> str:
+    if outline.is_empty or outline.geom_type not in {"Polygon", "MultiPolygon"}:
+        return "Must be a Polygon or a MultiPolygon that is not empty."
+    west, south, east, north = outline.bounds
+    if not (-180 <= west <= east <= 180 and -90 <= south <= north <= 90):
+        return "Coordinates must be degrees: longitude first, then latitude."
+    if not outline.is_valid:
+        return f"The outline is not sound: {shapely.is_valid_reason(outline)} (longitude, latitude)."
+    return ""
+
+
+@writing()
+def checklist_question_add(*, stamp: Stamp, code: str, question: str, sort: int) -> ChecklistQuestion:
+    row = ChecklistQuestion(code=code, question=question, sort=sort)
+    return row_add(row, stamp=stamp, verb="checklist_question_add")
+
+
+@writing()
+def checklist_answer(
+    *,
+    stamp: Stamp,
+    site: Site,
+    question: ChecklistQuestion,
+    answer: str,
+    stops_work: bool = False,
+    valid_until: date | None = None,
+) -> ChecklistAnswer:
+    """Answer a question for a site. The answer before stays on record; this one counts from now on."""
+    found = Findings()
+    found.need(bool(answer.strip()), "answer", "Say what was found out, and from whom.")
+    answered_on = stamp.local_date(site.time_zone)
+    still_good = valid_until is None or valid_until >= answered_on
+    found.need(still_good, "valid_until", f"{valid_until} is before the day of the answer, {answered_on}.")
+    row = ChecklistAnswer(
+        site=site,
+        question=question,
+        answer=answer,
+        stops_work=stops_work,
+        valid_until=valid_until,
+        answered_by=stamp.by,
+        answered_at=stamp.at,
+    )
+    return row_add(row, stamp=stamp, verb="checklist_answer", findings=found)
+
+
+@writing()
+def calendar_event_add(*, stamp: Stamp, site: Site, kind: str, year: int, on: date, source: str) -> CalendarEvent:
+    """Record one year's day. `year` is the season's: a leaf-off in January belongs to the year before."""
+    found = Findings()
+    found.need(on.year in {year, year + 1}, "on", f"{on} does not belong to the season of {year}.")
+    row = CalendarEvent(site=site, kind=kind, year=year, on=on, source=source)
+    return row_add(row, stamp=stamp, verb="calendar_event_add", findings=found)
+
+
+@writing()
+def closure_add(*, stamp: Stamp, site: Site, first_day: date, last_day: date, why: str) -> Closure:
+    found = Findings()
+    found.days_in_order(first_day, last_day)
+    row = Closure(site=site, first_day=first_day, last_day=last_day, why=why)
+    return row_add(row, stamp=stamp, verb="closure_add", findings=found)
+
+
+@writing()
+def patch_edit(
+    *,
+    stamp: Stamp,
+    patch: Patch,
+    expected: int,
+    name: str | None = None,
+    target_cover: float | None = None,
+    control_state: str | None = None,
+) -> Patch:
+    """Change what is wanted of a patch; None leaves a value. `expected` is the version that was read."""
+    found = Findings()
+    share = target_cover is None or 0 <= target_cover <= 1
+    found.need(share, "target_cover", "Must be a share of the ground, 0 to 1.")
+    found.refuse("The patch was not changed.")
+    asked = {"name": name, "target_cover": target_cover, "control_state": control_state}
+    values = {field: value for field, value in asked.items() if value is not None}
+    return row_edit(patch, stamp=stamp, verb="patch_edit", expected=expected, values=values)

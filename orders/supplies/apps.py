@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SuppliesConfig(AppConfig):
+    name = "orders.supplies"
+    label = "supplies"

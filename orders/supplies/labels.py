@@ -1,0 +1,58 @@
+"""What a reviewed label says of a product, and what goes into a mix, as handed to product_add and mix_add."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from orders.supplies.models import Product
+
+
+@dataclass(frozen=True, kw_only=True)
+class CapFacts:
+    """One cap of a label: acid equivalent over an area in a period, with its bases and where it is written."""
+
+    ingredient: str
+    kg_ae_per_ha: float
+    period: str
+    area_basis: str
+    year_basis: str
+    kind: str
+    reference: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelFacts:
+    """One version of the label of one registered product; or of an adjuvant, dye or oil, which has no caps."""
+
+    label_version: str = ""
+    label_reference: str = ""
+    reviewed_on: date | None = None
+    reviewed_by: str = ""
+    signal_word: str = ""
+    states: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    soil_active: bool = False
+    aquatic: bool = False
+    no_annual_cap: tuple[str, ...] = ()
+    least_water_distance_m: float = 0.0
+    max_percent_vv: Mapping[str, float] = field(default_factory=dict)
+    min_temp_c: float | None = None
+    max_temp_c: float | None = None
+    max_wind_m_s: float | None = None
+    rain_free_hours: float | None = None
+    entry_rule: str = ""
+    restricted_entry_hours: int | None = None
+    protective_equipment: str = ""
+    cautions: str = ""
+    ingredients: Mapping[str, float] = field(default_factory=dict)
+    caps: tuple[CapFacts, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartFacts:
+    """One product in a mix, by percent of volume or by rate over an area."""
+
+    product: Product
+    part: str
+    percent_vv: float | None = None
+    rate_l_per_ha: float | None = None

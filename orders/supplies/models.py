@@ -1,0 +1,201 @@
+"""Registered products and their labels, stock by lot, prices."""
+
+from django.db import models
+from django.db.models import Q
+
+from orders.common.models import AppendOnlyModel, PublicIdModel, VersionedModel
+
+LIMIT_KINDS = [
+    ("label-mandatory", "Label, mandatory"),
+    ("label-advisory", "Label, advisory"),
+    ("program-policy", "Program policy"),
+]
+
+
+class Product(VersionedModel):
+    """One registered product, one version of its label. The label is the law; this is a reviewed copy of its facts."""
+
+    code = models.CharField(max_length=30, unique=True)
+    name = models.CharField(max_length=120)
+    registration_number = models.CharField(max_length=30, blank=True)
+    label_version = models.CharField(max_length=40, blank=True)
+    label_reference = models.CharField(max_length=200, blank=True)
+    reviewed_on = models.DateField(null=True, blank=True)
+    reviewed_by = models.CharField(max_length=120, blank=True)
+    is_herbicide = models.BooleanField(default=True)
+    signal_word = models.CharField(max_length=12, blank=True)
+    states = models.JSONField(default=list, blank=True, help_text="Jurisdiction codes where it is registered.")
+    uses = models.JSONField(default=list, blank=True, help_text="Method codes that the label allows.")
+    soil_active = models.BooleanField(default=False)
+    aquatic = models.BooleanField(default=False)
+    no_annual_cap = models.JSONField(
+        default=list, blank=True, help_text="Ingredients for which the label says that it sets none."
+    )
+    least_water_distance_m = models.FloatField(default=0, help_text="The label's own buffer.")
+    max_percent_vv = models.JSONField(default=dict, blank=True, help_text="By method code.")
+    min_temp_c = models.FloatField(null=True, blank=True)
+    max_temp_c = models.FloatField(null=True, blank=True)
+    max_wind_m_s = models.FloatField(null=True, blank=True)
+    rain_free_hours = models.FloatField(null=True, blank=True)
+    entry_rule = models.CharField(max_length=200, blank=True)
+    restricted_entry_hours = models.PositiveSmallIntegerField(null=True, blank=True)
+    protective_equipment = models.TextField(blank=True)
+    cautions = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ProductIngredient(models.Model):
+    product = models.ForeignKey(Product, on_delete=models.CASCADE, related_name="ingredients")
+    ingredient = models.CharField(max_length=60)
+    ae_g_per_l = models.FloatField(help_text="Acid equivalent (or active ingredient where none is stated), g/L.")
+
+    class Meta:
+        ordering = ["product_id", "ingredient"]
+        constraints = [models.UniqueConstraint(fields=["product", "ingredient"], name="ingredient_once_a_product")]
+
+    def __str__(self) -> str:
+        return f"{self.ingredient} {self.ae_g_per_l} g/L"
+
+
+class LabelCap(models.Model):
+    """The most that may be applied, on which acres and in which year, and by whose authority."""
+
+    product = models.ForeignKey(Product, on_delete=models.CASCADE, related_name="caps")
+    ingredient = models.CharField(max_length=60)
+    kg_ae_per_ha = models.FloatField()
+    period = models.CharField(max_length=12, choices=[("application", "application"), ("year", "year")])
+    area_basis = models.CharField(max_length=10, choices=[("treated", "treated"), ("site", "site")])
+    year_basis = models.CharField(max_length=10, choices=[("calendar", "calendar"), ("rolling", "rolling")])
+    kind = models.CharField(max_length=16, choices=LIMIT_KINDS)
+    reference = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["product_id", "ingredient", "period"]
+
+    def __str__(self) -> str:
+        return f"{self.ingredient} {self.kg_ae_per_ha} kg/ha each {self.period}"
+
+
+class Mix(VersionedModel):
+    """A way to mix: what goes into the tank, at which strength, for which method."""
+
+    code = models.CharField(max_length=30, unique=True)
+    name = models.CharField(max_length=120)
+    carrier_l_per_ha = models.FloatField(null=True, blank=True)
+    stem_dose_ml_per_cm = models.FloatField(null=True, blank=True)
+    area_basis = models.CharField(max_length=8, choices=[("infested", "infested"), ("canopy", "canopy")])
+    tank_l = models.FloatField()
+
+    class Meta:
+        ordering = ["code"]
+        verbose_name_plural = "mixes"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(carrier_l_per_ha__isnull=False, stem_dose_ml_per_cm__isnull=True)
+                | Q(carrier_l_per_ha__isnull=True, stem_dose_ml_per_cm__isnull=False),
+                name="mix_by_area_or_by_stem",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MixPart(models.Model):
+    mix = models.ForeignKey(Mix, on_delete=models.CASCADE, related_name="parts")
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="mix_parts")
+    percent_vv = models.FloatField(null=True, blank=True)
+    rate_l_per_ha = models.FloatField(null=True, blank=True)
+    part = models.CharField(
+        max_length=10,
+        choices=[("herbicide", "herbicide"), ("adjuvant", "adjuvant"), ("dye", "dye"), ("oil", "oil")],
+    )
+
+    class Meta:
+        ordering = ["mix_id", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(percent_vv__isnull=False, rate_l_per_ha__isnull=True)
+                | Q(percent_vv__isnull=True, rate_l_per_ha__isnull=False),
+                name="mix_part_by_percent_or_by_rate",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.product} in {self.mix}"
+
+
+class Price(PublicIdModel):
+    """A price from a day on: a product a liter, a bag, a mile, an hour of equipment. 1/10,000 dollars a unit."""
+
+    KINDS = [("product", "Product"), ("bag", "Bag"), ("mileage", "Mileage"), ("equipment", "Equipment")]
+    kind = models.CharField(max_length=10, choices=KINDS)
+    code = models.CharField(max_length=30, help_text="Product code, method code for equipment, or the kind itself.")
+    unit = models.CharField(max_length=10, choices=[("L", "L"), ("each", "each"), ("mile", "mile"), ("hour", "hour")])
+    from_day = models.DateField()
+    price_e4 = models.PositiveBigIntegerField()
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["kind", "code", "-from_day"]
+        constraints = [models.UniqueConstraint(fields=["kind", "code", "from_day"], name="price_once_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.code} from {self.from_day}"
+
+
+class StockLot(PublicIdModel):
+    """What came in together: one product, one lot number, one price. Amounts count microliters or milligrams."""
+
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="lots")
+    lot_number = models.CharField(max_length=40)
+    unit = models.CharField(max_length=2, choices=[("uL", "microliters"), ("mg", "milligrams")], default="uL")
+    price_e4 = models.PositiveBigIntegerField(help_text="1/10,000 dollars a liter or kilogram")
+    received_on = models.DateField()
+
+    class Meta:
+        ordering = ["product_id", "received_on", "id"]
+        constraints = [models.UniqueConstraint(fields=["product", "lot_number"], name="lot_number_once_a_product")]
+
+    def __str__(self) -> str:
+        return f"{self.product} lot {self.lot_number}"
+
+
+class StockMovement(AppendOnlyModel, PublicIdModel):
+    """Append-only: receipts add, uses take, counts correct. The stock of a lot is the sum, and may go below zero (facts
+    from the field are stored and flagged, not refused)."""
+
+    KINDS = [
+        ("receipt", "Receipt"),
+        ("use", "Use"),
+        ("return", "Return"),
+        ("count", "Count"),
+        ("write_off", "Write-off"),
+    ]
+    lot = models.ForeignKey(StockLot, on_delete=models.PROTECT, related_name="movements")
+    kind = models.CharField(max_length=10, choices=KINDS)
+    amount = models.BigIntegerField(help_text="Signed, in the lot's unit")
+    entered_value = models.DecimalField(max_digits=14, decimal_places=4)
+    entered_unit = models.CharField(max_length=10)
+    on = models.DateField()
+    at = models.DateTimeField()
+    by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+    source_kind = models.CharField(max_length=30, blank=True)
+    source_id = models.UUIDField(null=True)
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["source_kind", "source_id", "kind"], condition=Q(source_id__isnull=False), name="movement_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.amount} {self.lot}"

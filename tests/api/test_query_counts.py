@@ -1,0 +1,167 @@
+"""No list asks the database once more for each of its rows."""
+
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from orders.api import urls
+from orders.common.changes import change_record
+from orders.common.models import User
+from orders.workorders.models import OrderVisit
+from tests import build
+from tests.api.caller import Caller
+
+pytestmark = pytest.mark.django_db
+
+
+def _order(number):
+    order = build.WorkOrderFactory(number=number)
+    visit = build.VisitFactory(
+        prescriptions=[build.PrescriptionFactory(), build.PrescriptionFactory()], state="ordered"
+    )
+    OrderVisit.objects.create(order=order, visit=visit)
+
+
+def _method(number):
+    kind, mix = build.QualificationKindFactory(code=f"kind-{number}"), build.MixFactory()
+    build.MethodFactory(code=f"method-{number}", qualification=kind, default_mix=mix)
+
+
+def _person(number):
+    person = build.PersonFactory(role=build.LaborRoleFactory(code=f"role-{number}"))
+    for _ in range(2):
+        build.QualificationFactory(person=person, supervised_by=build.PersonFactory())
+
+
+def _ledger(number):
+    award = build.AwardFactory()
+    first = build.LedgerEntryFactory(fund=award.fund, award=award)
+    build.LedgerEntryFactory(fund=award.fund, award=award, reverses=first)
+
+
+def _growth_form(number):
+    build.GrowthFormFactory(code=f"form-{number}")
+
+
+def _species(number):
+    build.SpeciesFactory(code=f"SP{number}")
+
+
+def _site(number):
+    build.SiteFactory(jurisdiction=build.JurisdictionFactory(code=f"J{number}"))
+
+
+def _plain(factory, **facts):
+    return lambda number: factory(**facts)
+
+
+LISTS = {
+    "sites": _site,
+    "closures": _plain(build.ClosureFactory),
+    "patches": _plain(build.PatchFactory),
+    "surveys": _plain(build.SurveyFactory),
+    "survey-imports": lambda number: build.SurveyImportFactory(asked_by=build.UserFactory()),
+    "species": _species,
+    "methods": _method,
+    "growth-forms": _growth_form,
+    "rate-books": _plain(build.RateBookFactory),
+    "estimates": lambda number: build.EstimateFactory(mix=build.MixFactory()),
+    "seasons": _plain(build.SeasonFactory),
+    "prescriptions": lambda number: build.PrescriptionFactory(follows=build.PrescriptionFactory()),
+    "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
+    "visits": lambda number: build.VisitFactory(prescriptions=[build.PrescriptionFactory()]),
+    "crews": lambda number: build.CrewFactory(people=3),
+    "people": _person,
+    "products": _plain(build.ProductFactory),
+    "lots": _plain(build.StockLotFactory),
+    "stock-movements": lambda number: build.StockMovementFactory(by=build.UserFactory()),
+    "work-orders": _order,
+    "deadlines": _plain(build.DeadlineFactory),
+    "notices": _plain(build.NoticeFactory),
+    "funds": _plain(build.FundFactory),
+    "awards": _plain(build.AwardFactory),
+    "pay-rates": _plain(build.PayRateFactory),
+    "ledger": _ledger,
+}
+
+
+def _queries(caller: Any, path: str) -> int:
+    caller.force_authenticate(User.objects.get(pk=caller.user.pk))  # roles are read once an instance
+    with CaptureQueriesContext(
+        connection,
+    ) as asked:
+        assert caller.get(path).status_code == 200
+    return len(asked)
+
+
+@pytest.fixture
+def caller():
+    return Caller(build.UserFactory(roles=["administrator", "coordinator"]))
+
+
+def test_it_counts_every_list():
+    views: list[Any] = [getattr(pattern.callback, "view_class", None) for pattern in urls.urlpatterns]
+    assert {view.endpoint for view in views if getattr(view, "lists", False)} == set(LISTS)
+
+
+@pytest.mark.parametrize("endpoint", LISTS)
+def test_it_asks_as_often_for_many_rows_as_for_few(caller, endpoint):
+    path, add = f"/api/{endpoint}?limit=200", LISTS[endpoint]
+    for number in range(2):
+        add(number)
+    few = _queries(caller, path)
+    for number in range(2, 12):
+        add(number)
+    rows = len(caller.get(path).json()["results"])
+    assert rows >= 12
+    assert _queries(caller, path) == few < 12
+
+
+def _big_order(visits):
+    order = build.WorkOrderFactory(number=900 + visits)
+    for _ in range(visits):
+        shares = [build.PrescriptionFactory() for _ in range(2)]
+        build.OrderVisitFactory(order=order, visit=build.VisitFactory(prescriptions=shares))
+        build.LimitOverrideFactory(order=order)
+        fund = build.AwardFactory()
+        build.OrderFundingFactory(order=order, fund=fund.fund, award=fund, share_e4=10)
+    close_out = build.CloseOutFactory(order=order)
+    for _ in range(visits):
+        build.PatchOutcomeFactory(close_out=close_out)
+        build.TimeEntryFactory(close_out=close_out, prescription=build.PrescriptionFactory())
+        build.MaterialUseFactory(close_out=close_out, prescription=build.PrescriptionFactory())
+    return order
+
+
+@pytest.mark.parametrize("part", ["", "/close-outs"])
+def test_it_asks_as_often_for_a_large_order_as_for_a_small_one(caller, part):
+    counts = {_queries(caller, f"/api/work-orders/{_big_order(visits).public_id}{part}") for visits in (1, 6)}
+    assert len(counts) == 1
+
+
+def test_it_asks_as_often_for_much_stock_as_for_little(caller):
+    build.StockLotFactory.create_batch(2)
+    few = _queries(caller, "/api/stock")
+    build.StockLotFactory.create_batch(8)
+    assert _queries(caller, "/api/stock") == few
+
+
+def test_it_asks_as_often_for_a_long_checklist_as_for_a_short_one(caller):
+    site = build.SiteFactory()
+    counts = set()
+    for _ in range(2):
+        for _ in range(3):
+            build.ChecklistAnswerFactory(site=site, answered_by=build.UserFactory())
+        counts.add(_queries(caller, f"/api/sites/{site.public_id}/checklist"))
+    assert len(counts) == 1
+
+
+def test_it_asks_as_often_for_many_changes_as_for_few(caller, stamp):
+    counts = set()
+    for _ in range(2):
+        for _ in range(4):
+            change_record(stamp=stamp, verb="site_add", entity=build.SiteFactory(), after={})
+        counts.add(_queries(caller, "/api/changes"))
+    assert len(counts) == 1

@@ -1,0 +1,57 @@
+"""Seasons, and the recommended prescriptions of one."""
+
+import pytest
+
+from orders.planning.models import Prescription, Season
+from tests import build
+from tests.api.caller import error_fields
+from tests.flow.world import world_build
+
+pytestmark = pytest.mark.django_db
+BODY = {"name": "2028", "first_day": "2028-01-03", "last_day": "2028-12-15", "budget_cents": 12_000_000}
+
+
+def test_it_adds_a_season_and_says_where_it_is(desk):
+    reply = desk.send("/api/seasons", BODY)
+    assert (reply.status_code, reply.json()["budget_cents"]) == (201, 12_000_000)
+    assert desk.get(reply.headers["Location"]).json() == reply.json()
+
+
+@pytest.mark.parametrize(
+    ("more", "field"),
+    [
+        ({"last_day": "2028-01-03"}, "last_day"),
+        ({"first_day": "01/03/2028"}, "first_day"),
+        ({"first_day": "2028-02-30"}, "first_day"),
+        ({"first_day": "20280103"}, "first_day"),
+        ({"budget_cents": -1}, "budget_cents"),
+        ({"budget_cents": 1.5}, "budget_cents"),
+        ({"budget_cents": 10**30}, "budget_cents"),
+        ({"name": ""}, "name"),
+        ({"name": None}, "name"),
+    ],
+)
+def test_it_names_what_is_wrong(desk, more, field):
+    reply = desk.send("/api/seasons", {**BODY, **more})
+    assert (reply.status_code, error_fields(reply)) == (400, [field])
+    assert not Season.objects.exists()
+
+
+def test_it_adds_a_name_once(desk):
+    desk.send("/api/seasons", BODY)
+    assert error_fields(desk.send("/api/seasons", BODY)) == ["name"]
+
+
+def test_it_lists_the_newest_first(desk):
+    for year in (2026, 2027):
+        build.SeasonFactory(name=str(year), first_day=f"{year}-01-04", last_day=f"{year}-12-17")
+    assert [row["name"] for row in desk.rows("/api/seasons")] == ["2027", "2026"]
+
+
+def test_it_prescribes_what_is_recommended(desk):
+    world = world_build()
+    desk.send("/api/estimates", {"on": "2026-12-01"})
+    reply = desk.send(f"/api/seasons/{world.season.public_id}/prescribe")
+    made = Prescription.objects.get()
+    assert (reply.status_code, reply.json()) == (201, {"count": 1, "prescriptions": [str(made.public_id)]})
+    assert desk.send(f"/api/seasons/{world.season.public_id}/prescribe").json()["count"] == 0

@@ -1,0 +1,136 @@
+"""Products, mixes, prices and stock."""
+
+from datetime import date
+from decimal import Decimal
+
+import factory
+
+from orders.supplies import models as supplies
+from tests.build.base import NOW, Build
+
+
+class ProductFactory(Build):
+    """A herbicide with a reviewed label, one ingredient and one cap; `caps=[{...}]` gives others."""
+
+    class Meta:
+        model = supplies.Product
+
+    code = factory.Sequence(lambda n: f"herbicide-{n}")
+    name = factory.LazyAttribute(lambda product: f"Invented {product.code}")
+    registration_number = factory.Sequence(lambda n: f"99901-{n}")
+    label_version = "2026-01"
+    label_reference = "invented"
+    reviewed_on = date(2026, 11, 2)
+    reviewed_by = "P. Supervisor"
+    signal_word = "Caution"
+    states = ["IN", "KY"]
+    uses = ["cut-stem", "dormant-foliar", "spot-foliar"]
+    entry_rule = "Keep out until dry"
+
+    @factory.post_generation
+    def ingredients(self, create, extracted, **kwargs):
+        """Grams of acid equivalent a liter by ingredient."""
+        usual = {"glyphosate": 480.0} if self.is_herbicide else {}
+        for name, ae_g_per_l in (usual if extracted is None else extracted).items():
+            ProductIngredientFactory(product=self, ingredient=name, ae_g_per_l=ae_g_per_l)
+
+    @factory.post_generation
+    def caps(self, create, extracted, **kwargs):
+        for facts in ([{}] if self.is_herbicide else []) if extracted is None else extracted:
+            LabelCapFactory(product=self, **facts)
+
+
+class ProductIngredientFactory(Build):
+    class Meta:
+        model = supplies.ProductIngredient
+
+    product = factory.SubFactory(ProductFactory, ingredients={})
+    ingredient = "glyphosate"
+    ae_g_per_l = 480.0
+
+
+class LabelCapFactory(Build):
+    class Meta:
+        model = supplies.LabelCap
+
+    product = factory.SubFactory(ProductFactory, caps=[])
+    ingredient = "glyphosate"
+    kg_ae_per_ha = 8.0
+    period = "year"
+    area_basis = "treated"
+    year_basis = "calendar"
+    kind = "label-mandatory"
+    reference = "invented"
+
+
+class MixFactory(Build):
+    """A foliar mix of one herbicide at 2 %; `products=[(product, percent, part), ...]` gives others."""
+
+    class Meta:
+        model = supplies.Mix
+
+    code = factory.Sequence(lambda n: f"mix-{n}")
+    name = factory.LazyAttribute(lambda mix: f"Invented {mix.code}")
+    carrier_l_per_ha = 400.0
+    area_basis = "canopy"
+    tank_l = 15.0
+
+    @factory.post_generation
+    def products(self, create, extracted, **kwargs):
+        for product, percent, part in extracted or [(ProductFactory(), 2.0, "herbicide")]:
+            MixPartFactory(mix=self, product=product, percent_vv=percent, part=part)
+
+
+class MixPartFactory(Build):
+    class Meta:
+        model = supplies.MixPart
+
+    mix = factory.SubFactory(MixFactory)
+    product = factory.SubFactory(ProductFactory)
+    percent_vv = 2.0
+    part = "herbicide"
+
+
+class PriceFactory(Build):
+    class Meta:
+        model = supplies.Price
+
+    kind = "mileage"
+    code = factory.LazyAttribute(lambda price: price.kind)
+    unit = factory.LazyAttribute(
+        lambda price: {"product": "L", "bag": "each", "mileage": "mile", "equipment": "hour"}[price.kind]
+    )
+    from_day = date(2026, 1, 1)
+    price_e4 = 6_700
+    source = "invented"
+
+
+class StockLotFactory(Build):
+    """With a receipt of 10 L; `received_ul=0` leaves it empty."""
+
+    class Meta:
+        model = supplies.StockLot
+
+    product = factory.SubFactory(ProductFactory)
+    lot_number = factory.Sequence(lambda n: f"LOT-{n}")
+    price_e4 = 220_000
+    received_on = date(2026, 11, 3)
+
+    @factory.post_generation
+    def received_ul(self, create, extracted, **kwargs):
+        amount = 10_000_000 if extracted is None else extracted
+        if amount:
+            StockMovementFactory(lot=self, amount=amount, entered_value=Decimal(amount) / 1_000_000)
+
+
+class StockMovementFactory(Build):
+    class Meta:
+        model = supplies.StockMovement
+
+    lot = factory.SubFactory(StockLotFactory, received_ul=0)
+    kind = "receipt"
+    amount = 10_000_000
+    entered_value = Decimal(10)
+    entered_unit = "L"
+    on = date(2026, 11, 3)
+    at = NOW

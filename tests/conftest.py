@@ -1,0 +1,65 @@
+"""What most tests start from: a moment, a person, and the stamp of both."""
+
+from datetime import UTC, datetime
+from importlib import import_module
+
+import pytest
+from django.apps import apps
+from django.db import connection
+from django.test import TransactionTestCase
+from hypothesis import settings
+
+from orders.common.appendonly import append_only_tables, triggers_install
+from orders.common.stamp import Stamp
+from tests import build
+
+# Properties are about results, never about time: a busy machine must not fail them.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
+
+
+@pytest.fixture(autouse=True)
+def _static_files_as_they_are(settings):
+    """Without collectstatic there is no manifest of hashed names: pages name the files themselves."""
+    plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
+
+
+FILLS = (
+    "orders.common.migrations.0002_fill_roles",
+    "orders.sites.migrations.0002_fill_growth_forms",
+    "orders.reminders.migrations.0002_fill_steps",
+)
+_clear_tables = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]  # Django's own, untyped
+
+
+def _clear_committed(case):
+    """After a test that commits: records cannot be deleted and Django empties every table, what migrations filled
+    included. Take the triggers off, clear, fill again; Django's own post_migrate puts the triggers back."""
+    for table in append_only_tables():
+        on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
+        with connection.cursor() as cursor:
+            for event in ("update", "delete"):
+                cursor.execute(f'DROP TRIGGER IF EXISTS "append_only_{table}_{event}"{on}')
+    _clear_tables(case)
+    triggers_install()
+    for fill in FILLS:
+        import_module(fill).fill(apps, None)
+
+
+TransactionTestCase._fixture_teardown = _clear_committed  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def moment():
+    return datetime(2027, 3, 1, 15, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def user(db):
+    return build.UserFactory()
+
+
+@pytest.fixture
+def stamp(user, moment):
+    return Stamp(by=user, at=moment)

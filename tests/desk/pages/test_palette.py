@@ -1,0 +1,91 @@
+"""The palette holds its contrasts, light and dark: WCAG 2.2, 1.4.3, 1.4.6 and 1.4.11."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from orders.desk import __file__ as desk
+
+STYLES = Path(desk).parent / "static" / "desk"
+TOKENS = (STYLES / "tokens.css").read_text()
+LIGHT, DARK = (
+    dict(re.findall(r"--([\w-]+): (#\w{6});", part)) for part in TOKENS.split("@media (prefers-color-scheme: dark)")
+)
+
+# Text is held to 7:1, which sunlight asks for; graphics and the edges of controls to 3:1.
+TEXT = [
+    ("ink", "paper"),
+    ("ink", "sheet"),
+    ("soft-ink", "paper"),
+    ("soft-ink", "sheet"),
+    ("fern", "paper"),
+    ("fern", "sheet"),
+    ("on-fern", "fern"),
+    ("ink", "straw-wash"),
+    ("ink", "berry-wash"),
+    ("soft-ink", "straw-wash"),
+]
+GRAPHICS = [
+    ("edge", "paper"),
+    ("edge", "sheet"),
+    ("ochre", "sheet"),
+    ("lapis", "sheet"),
+    ("ring", "paper"),
+    ("ring", "sheet"),
+    ("straw", "straw-wash"),
+    ("berry", "berry-wash"),
+    ("fern", "paper"),
+]
+
+
+def luminance(color):
+    """Relative luminance of #rrggbb, by the definition in WCAG 2.2."""
+    channels = [int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one, other):
+    darker, lighter = sorted((luminance(one), luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize(
+    ("color", "on_white"),
+    [("#000000", 21.0), ("#767676", 4.542), ("#777777", 4.478), ("#595959", 7.005), ("#ff0000", 3.998)],
+)
+def test_it_computes_contrast_as_published(color, on_white):
+    """Values of the formula in WCAG 2.2 (w3.org/TR/WCAG22, "contrast ratio"), computed."""
+    assert contrast(color, "#ffffff") == pytest.approx(on_white, abs=0.0005)
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=["light", "dark"])
+def test_it_keeps_text_readable_in_the_sun(theme):
+    assert [pair for pair in TEXT if contrast(theme[pair[0]], theme[pair[1]]) < 7] == []
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=["light", "dark"])
+def test_it_keeps_graphics_and_edges_visible(theme):
+    assert [pair for pair in GRAPHICS if contrast(theme[pair[0]], theme[pair[1]]) < 3] == []
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=["light", "dark"])
+def test_it_tells_planned_from_actual_by_lightness_too(theme):
+    assert contrast(theme["ochre"], theme["lapis"]) > 1.4
+
+
+def test_it_names_the_same_colors_light_and_dark():
+    assert LIGHT.keys() == DARK.keys()
+
+
+def test_it_uses_no_color_that_is_not_named():
+    styles = (STYLES / "desk.css").read_text()
+    on_screen = styles.partition("@media print")[0]
+    assert re.findall(r"#[0-9a-fA-F]{3,8}\b|rgb|hsl", on_screen) == []
+    used = set(re.findall(r"var\(--([\w-]+)\)", styles))
+    assert used <= set(re.findall(r"--([\w-]+):", TOKENS))
+
+
+def test_it_keeps_the_styles_short():
+    assert sum(len((STYLES / name).read_text().splitlines()) for name in ("tokens.css", "desk.css")) <= 400

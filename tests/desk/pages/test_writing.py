@@ -1,0 +1,46 @@
+"""How money, hours and amounts are written."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from orders.desk.templatetags import desk
+from orders.reports.costs import hours_text
+
+
+@pytest.mark.parametrize(
+    ("cents", "text"),
+    [(0, "$0.00"), (5, "$0.05"), (123_456_789, "$1,234,567.89"), (-1_234, "−$12.34"), (-5, "−$0.05")],
+)
+def test_it_writes_money_to_the_cent(cents, text):
+    assert desk.money(cents) == text
+
+
+@pytest.mark.parametrize(
+    ("cents", "text"), [(49, "$0"), (50, "$1"), (-49, "$0"), (-50, "−$1"), (123_456_789, "$1,234,568")]
+)
+def test_it_rounds_to_whole_dollars_for_the_picture(cents, text):
+    assert desk.whole_dollars(cents) == text
+
+
+@pytest.mark.parametrize("minutes", [0, 1, 7, 59, 61, 12_345])
+def test_it_writes_hours_as_the_download_does(minutes):
+    assert desk.hours(minutes).replace(",", "") == hours_text(minutes)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "unit", "text"),
+    [(240, "min", "4.00 h"), (-1_500_000, "uL", "−1.50 L"), (250_000, "mg", "0.25 kg"), (370, "mi/10", "37.00 mi")],
+)
+def test_it_writes_amounts_in_units_that_people_read(quantity, unit, text):
+    assert desk.amount(quantity, unit) == text
+
+
+@pytest.mark.parametrize(("rate_e4", "text"), [(300_000, "$30.00/h"), (268_755, "$26.8755/h"), (7_250, "$0.7250/h")])
+def test_it_writes_rates_with_two_decimals_or_four(rate_e4, text):
+    assert desk.rate(rate_e4, "min") == text
+
+
+def test_it_writes_times_on_the_clock_of_the_program(settings):
+    settings.PROGRAM_TIME_ZONE = "America/New_York"
+    assert desk.program_time(datetime(2027, 3, 1, 15, 0, tzinfo=UTC)) == "March 1, 2027, 10 a.m. EST"

@@ -1,0 +1,118 @@
+"""CSV as people save it, read without the child process."""
+
+import codecs
+from typing import Any
+
+import pytest
+
+from orders.sites.geofiles.loading import Loaded, ReadRequest
+from orders.sites.geofiles.records import FileRefused, Limits
+from orders.sites.geofiles.tables import read_table
+
+TABLE = "longitude,latitude,patch_code,notes\n-85.70,38.20,P1,près du pré\n"
+
+
+def read(table: str | bytes, **how: Any) -> Loaded:
+    data = table.encode() if isinstance(table, str) else table
+    return read_table(data, ReadRequest("survey.csv", **how))
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        TABLE.encode(),
+        codecs.BOM_UTF8 + TABLE.encode(),
+        TABLE.encode("cp1252"),
+        TABLE.encode("utf-16"),
+        TABLE.encode("utf-16-le"),
+        TABLE.encode("utf-16-be"),
+    ],
+    ids=["utf-8", "utf-8 with mark", "cp1252", "utf-16", "utf-16-le without mark", "utf-16-be without mark"],
+)
+def test_it_knows_the_encoding(data: bytes) -> None:
+    loaded = read(data)
+    assert loaded.cells[0][2:] == ["P1", "près du pré"]
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_it_knows_the_separator(separator: str) -> None:
+    assert read(TABLE.replace(",", separator)).cells[0][2] == "P1"
+
+
+def test_it_is_not_misled_by_separators_within_quotes() -> None:
+    loaded = read('"a,b,c,d";longitude;latitude\n"1,2";-85;38\n')
+    assert loaded.fields == ("a,b,c,d", "longitude", "latitude")
+
+
+def test_it_gives_the_line_on_which_a_row_begins() -> None:
+    loaded = read('lon,lat,notes\n-85,38,"two\nlines"\n\n-86,39,one\n')
+    assert loaded.numbers == [1, 3]
+    assert loaded.lines == [2, 5]
+
+
+def test_it_leaves_out_blank_lines_and_nameless_columns() -> None:
+    loaded = read("lon,lat,patch_code,,\n-85,38,P1,,\n,,,,\n")
+    assert loaded.fields == ("lon", "lat", "patch_code")
+    assert len(loaded.cells) == 1
+
+
+def test_it_reads_well_known_text_in_wgs84() -> None:
+    loaded = read('wkt,patch_code\n"POLYGON Z ((0 0 5,1 0 5,1 1 5,0 0 5))",P1\n')
+    assert loaded.crs == "EPSG:4326"
+    assert loaded.geometries[0].wkt == "POLYGON ((0 0, 1 0, 1 1, 0 0))"
+    assert loaded.cells == [[None, "P1"]]
+
+
+def test_it_reads_the_columns_that_the_mapping_names() -> None:
+    loaded = read("E,N\n1200000,250000\n", longitude_column="E", latitude_column="n", crs="EPSG:2246")
+    assert loaded.crs is None
+    assert (loaded.geometries[0].x, loaded.geometries[0].y) == (1_200_000, 250_000)
+
+
+def test_it_asks_for_the_coordinate_system_of_columns_under_other_names() -> None:
+    assert read("shape\nPOINT (1 2)\n", wkt_column="shape").crs is None
+
+
+def test_it_leaves_a_row_without_coordinates_without_a_location() -> None:
+    loaded = read("lon,lat,patch_code\n,,P1\n")
+    assert loaded.geometries[0] is None
+    assert loaded.problems == {}
+
+
+@pytest.mark.parametrize(
+    ("table", "code"),
+    [
+        ("lon,lat,patch_code\n-85,north,P1\n", "geometry_unreadable"),
+        ("lon,lat,patch_code\n-85,,P1\n", "geometry_unreadable"),
+        ("lon,lat,patch_code\n-85,38,P1,over\n", "too_many_cells"),
+        ('wkt,patch_code\n"POLYGON ((0 0, 1 0))",P1\n', "geometry_unreadable"),
+        ('wkt,patch_code\n"POLYGON ((0 0, 1 0, 1 1, 0 1))",P1\n', "geometry_unreadable"),
+    ],
+)
+def test_it_tells_what_is_wrong_with_a_row(table: str, code: str) -> None:
+    assert [problem.code for problem in read(table).problems.values()] == [code]
+
+
+@pytest.mark.parametrize(
+    ("table", "code"),
+    [
+        ("patch_code\nP1\n", "no_geometry_column"),
+        ("lon,patch_code\n-85,P1\n", "no_geometry_column"),
+        ("lon,lat,lat\n-85,38,38\n", "duplicate_column"),
+        ('lon,lat\n-85,38\n-85,"38\n', "unreadable"),
+        ('lon,lat\n"-85"x,38\n', "unreadable"),
+        ("lon,lat,a,b\n1,2,3,4\n", "too_many_fields"),
+        ("lon,lat\n1,2\n3,4\n5,6\n", "too_many_features"),
+        (b"lon,lat\n\x81\x8d,1\n", "unreadable"),
+    ],
+)
+def test_it_refuses_tables_that_it_cannot_read(table: str | bytes, code: str) -> None:
+    with pytest.raises(FileRefused) as refused:
+        read(table, limits=Limits(fields=3, features=2))
+    assert refused.value.code == code
+
+
+def test_it_refuses_a_mapping_that_names_no_column_of_the_table() -> None:
+    with pytest.raises(FileRefused) as refused:
+        read(TABLE, wkt_column="SHAPE")
+    assert (refused.value.code, refused.value.names[:2]) == ("no_geometry_column", ("longitude", "latitude"))

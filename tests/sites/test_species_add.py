@@ -1,0 +1,46 @@
+from typing import Any
+
+import pytest
+
+from orders.common.errors import Invalid
+from orders.sites.models import Species
+from orders.sites.services import species_add
+
+pytestmark = pytest.mark.django_db
+FACTS: dict[str, Any] = {
+    "code": "EUFO",
+    "scientific_name": "Euonymus fortunei",
+    "common_name": "wintercreeper",
+    "evergreen": True,
+    "resprouts": True,
+    "fruit_first": (9, 1),
+    "fruit_last": (11, 30),
+    "phenology_source": "invented",
+}
+
+
+def test_it_keeps_the_fruiting_range_by_month_and_day(stamp):
+    row = species_add(stamp=stamp, **FACTS)
+    assert (row.fruit_first_month, row.fruit_first_day, row.fruit_last_month, row.fruit_last_day) == (9, 1, 11, 30)
+
+
+def test_it_takes_a_species_whose_fruiting_is_not_known(stamp):
+    row = species_add(stamp=stamp, **FACTS | {"fruit_first": None, "fruit_last": None, "phenology_source": ""})
+    assert row.fruit_first_month is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"fruit_first": (13, 1)}, "fruit_first"),
+        ({"fruit_last": (2, 30)}, "fruit_last"),
+        ({"fruit_last": None}, "fruit_last"),
+        ({"phenology_source": " "}, "phenology_source"),
+        ({"code": "x" * 21}, "code"),
+    ],
+)
+def test_it_names_the_field_that_is_wrong(stamp, changed, field):
+    with pytest.raises(Invalid) as refusal:
+        species_add(stamp=stamp, **FACTS | changed)
+    assert [error.field for error in refusal.value.errors] == [field]
+    assert not Species.objects.exists()

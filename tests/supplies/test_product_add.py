@@ -1,0 +1,81 @@
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from orders.common.errors import Invalid
+from orders.common.models import Change
+from orders.supplies.labels import CapFacts, LabelFacts
+from orders.supplies.models import Product
+from orders.supplies.services import product_add
+
+pytestmark = pytest.mark.django_db
+CAP = CapFacts(
+    ingredient="triclopyr",
+    kg_ae_per_ha=9.0,
+    period="year",
+    area_basis="treated",
+    year_basis="calendar",
+    kind="label-mandatory",
+    reference="section 4",
+)
+LABEL = LabelFacts(
+    label_version="2026-01",
+    label_reference="invented",
+    reviewed_on=date(2026, 11, 2),
+    states=("KY",),
+    uses=("cut-stem",),
+    max_percent_vv={"cut-stem": 50},
+    ingredients={"triclopyr": 360.0},
+    caps=(CAP,),
+)
+
+
+def add(stamp, label=LABEL, **changed):
+    facts = {"code": "tea-360", "name": "Invented T-360", "registration_number": "99901-2"}
+    return product_add(stamp=stamp, label=label, **facts | changed)
+
+
+def test_it_keeps_the_label_its_ingredients_and_its_caps(stamp):
+    product = Product.objects.get(pk=add(stamp).pk)
+    assert (product.states, product.uses, product.max_percent_vv) == (["KY"], ["cut-stem"], {"cut-stem": 50})
+    assert [(part.ingredient, part.ae_g_per_l) for part in product.ingredients.all()] == [("triclopyr", 360.0)]
+    assert [(cap.kg_ae_per_ha, cap.kind) for cap in product.caps.all()] == [(9.0, "label-mandatory")]
+
+
+def test_it_records_label_ingredients_and_caps(stamp):
+    product = add(stamp)
+    after = Change.objects.get(entity_id=product.public_id).after or {}
+    assert (after["ingredients"], after["caps"][0]["kg_ae_per_ha"]) == ({"triclopyr": 360.0}, 9.0)
+    assert after["reviewed_on"] == "2026-11-02"
+
+
+def test_it_takes_an_adjuvant_without_ingredients(stamp):
+    product = add(stamp, LabelFacts(), code="dye", is_herbicide=False)
+    assert product.states == []
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"ingredients": {}, "caps": ()}, "ingredients"),
+        ({"ingredients": {"triclopyr": 0.0}}, "ingredients"),
+        ({"ingredients": {"glyphosate": 480.0}}, "caps"),
+        ({"max_percent_vv": {"cut-stem": 101}}, "max_percent_vv"),
+        ({"caps": (replace(CAP, kg_ae_per_ha=0),)}, "caps"),
+        ({"caps": (replace(CAP, period="week"),)}, "caps.period"),
+        ({"caps": (replace(CAP, reference=""),)}, "caps.reference"),
+        ({"restricted_entry_hours": -1}, "restricted_entry_hours"),
+    ],
+)
+def test_it_names_the_field_that_is_wrong_and_adds_nothing(stamp, changed, field):
+    with pytest.raises(Invalid) as refusal:
+        add(stamp, replace(LABEL, **changed))
+    assert [error.field for error in refusal.value.errors] == [field]
+    assert not Product.objects.exists()
+
+
+def test_it_numbers_the_cap_that_is_wrong(stamp):
+    with pytest.raises(Invalid) as refusal:
+        add(stamp, replace(LABEL, caps=(CAP, replace(CAP, kind="hearsay"))))
+    assert [(error.field, error.row) for error in refusal.value.errors] == [("caps.kind", 2)]
