@@ -135,6 +135,7 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = timedelta(minutes=10)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
+AXES_CLIENT_IP_CALLABLE = "orders.common.clients.client_address"
 AXES_LOCKOUT_CALLABLE = "orders.desk.views.front.locked_out"
 CSRF_FAILURE_VIEW = "orders.desk.views.pages.csrf_failed"
 REST_KNOX = {"TOKEN_TTL": timedelta(days=30), "TOKEN_LIMIT_PER_USER": 20}

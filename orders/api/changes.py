@@ -28,8 +28,8 @@ class ChangeOut(Row):
     entity = serializers.CharField()
     entity_id = serializers.UUIDField()
     entity_version = serializers.IntegerField(allow_null=True)
-    before = serializers.JSONField(allow_null=True)
-    after = serializers.JSONField(allow_null=True)
+    before = serializers.DictField(allow_null=True)
+    after = serializers.DictField(allow_null=True)
     reason = serializers.CharField()
     gone = serializers.BooleanField(help_text="It has left your crews: forget it.")
 

@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, TypeVar
 from uuid import UUID
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 Value = TypeVar("Value")
@@ -20,6 +21,7 @@ DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 MOMENT = re.compile(
     r"([0-9]{4}-[0-9]{2}-[0-9]{2})[Tt]([0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]+)?)([Zz]|[+-][0-9]{2}:[0-9]{2})"
 )
+EXACT = re.compile(r"-?[0-9]{1,10}(?:\.[0-9]{1,4})?")
 ID = re.compile(r"[0-9A-Fa-f]{8}(?:-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}")
 
 
@@ -108,17 +110,17 @@ class Number(Strict, serializers.FloatField):
             raise serializers.ValidationError(self.wanted) from error
 
 
+@extend_schema_field({"type": "string", "pattern": f"^{EXACT.pattern}$"})
 class Exact(Strict, serializers.DecimalField):
     """A decimal as text, so that no float comes between what was typed and what is stored."""
 
     wanted = 'must be a decimal as text, such as "0.5"'
-    shape = re.compile(r"-?[0-9]{1,10}(?:\.[0-9]{1,4})?")
 
     def __init__(self, **more: Any) -> None:
         super().__init__(max_digits=14, decimal_places=4, **more)
 
     def to_internal_value(self, data: Any) -> Decimal:
-        if isinstance(data, str) and not self.shape.fullmatch(data):
+        if isinstance(data, str) and not EXACT.fullmatch(data):
             raise serializers.ValidationError(self.wanted)
         try:
             return Decimal(super().to_internal_value(data))

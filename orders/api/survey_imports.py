@@ -42,7 +42,7 @@ class FindingOut(Out):
 
 
 class ImportOut(ImportRow):
-    mapping = serializers.JSONField(allow_null=True)
+    mapping = serializers.DictField(allow_null=True)
     errors = FindingOut(many=True)  # type: ignore[assignment]  # the metaclass takes it off again
     warnings = FindingOut(many=True)
 

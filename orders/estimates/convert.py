@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+import numpy as np
+
 from estimating.columns import Known
 from estimating.inputs import GROWTH_FORMS, ComponentFacts, CrewDay, Jobs, PatchFacts, Prices
 from estimating.materials import Mix, MixPart
@@ -78,7 +80,7 @@ def component_facts(surveys: Sequence[Survey]) -> ComponentFacts:
         "cover_likely": [component.cover_likely for component in found],
         "cover_high": [component.cover_high for component in found],
         "cover_from_class": [component.cover_is_class for component in found],
-        "stems": [_stems(component) for component in found],
+        "stems": np.array([_stems(component) for component in found], dtype=float).reshape(-1, 3),
         "height_m": [component.height_m or 0.0 for component in found],
         "fertile": [ANSWERS[component.fertile] for component in found],
         "evergreen": [Known(int(component.species.evergreen)) for component in found],

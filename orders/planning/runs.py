@@ -42,14 +42,13 @@ def _left_out(need: Need, left: Any) -> dict[str, Any]:
 
 def _visits_propose(run: PlanRun, asked: Demand, plan: Plan) -> None:
     """One visit for each crew, day and site, with the share of each prescription that it serves."""
-    grouped: dict[tuple[str, date, int], list[Need]] = defaultdict(list)
+    grouped: dict[tuple[date, str, int], list[Need]] = defaultdict(list)
     for assignment in plan.assignments:
         need = asked.needs[assignment.visit]
-        grouped[assignment.crew, assignment.day, need.prescription.patch.site_id].append(need)
-    for (crew_id, day, site_id), needs in sorted(grouped.items(), key=lambda item: (item[0][1], item[0][0])):
-        visit = Visit.objects.create(
-            plan_run=run, season=run.season, crew=asked.crews[crew_id], site_id=site_id, day=day
-        )
+        grouped[assignment.day, asked.crews[assignment.crew].name, need.prescription.patch.site_id].append(need)
+    crews = {crew.name: crew for crew in asked.crews.values()}
+    for (day, name, site_id), needs in sorted(grouped.items(), key=lambda item: item[0]):
+        visit = Visit.objects.create(plan_run=run, season=run.season, crew=crews[name], site_id=site_id, day=day)
         _shares_add(visit, needs)
 
 
@@ -64,5 +63,5 @@ def _shares_add(visit: Visit, needs: list[Need]) -> None:
             planned_hours=sum(piece.hours for piece in pieces),
             share=min(1.0, sum(piece.share for piece in pieces)),
         )
-        for pieces in by_prescription.values()
+        for _, pieces in sorted(by_prescription.items())
     )

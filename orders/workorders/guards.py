@@ -61,7 +61,7 @@ def licenses_refuse(order: WorkOrder, on: date | None = None) -> None:
     for visit in order_visits(order).filter(state="ordered"):
         day = on or visit.day
         held = crew_skills(order.crew, day, order.site.jurisdiction)
-        if not crew_people(order.crew, day):
+        if not held and not crew_people(order.crew, day):
             errors.append(FieldError("crew", f"{order.crew} has nobody on {day}", code="nobody"))
         for method in sorted(methods, key=lambda method: method.code):
             needed = method.qualification

@@ -2,47 +2,59 @@
 
 from dataclasses import dataclass
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
+from zlib import crc32
 
 from knox.models import AuthToken
 
 from orders import flow
+from orders.estimates.selectors import rate_book_in_force
+from orders.planning.convert import demand
+from orders.planning.models import PlanRun
 from orders.sites.models import Survey
+from orders.workorders.models import WorkOrder
 from tests import build
-from tests.api.scene import Scene, scene_build, stated
+from tests.api.scene import Scene, scene_build, stated, statement
+from tests.flow.world import REFERENCE
 
-PLACES = 3  # of four: how often an id is one that exists
+PLACES = 3  # of four: how often a value becomes one that means something here
+PASSWORD = "an invented phrase"
 
 
 @dataclass
 class FuzzWorld:
-    """`ids` by the name of a path parameter or of a field of a body."""
+    """`ids` by the name of a path parameter or of a field of a body; `usual` are other values that mean something."""
 
     scene: Scene
     ids: dict[str, list[str]]
+    usual: dict[str, Any]
     headers: dict[str, str]
 
-    def real(self, name: str, made_up: str) -> str:
-        """Most ids become one that exists, chosen by the made-up one, so that the same run does the same."""
-        known = self.ids.get(name, [])
-        number = UUID(made_up).int
-        return known[number // 4 % len(known)] if known and number % 4 < PLACES else made_up
-
-    def place(self, case: Any, *, edits_as_read: bool) -> None:
-        """Point a request at what exists; an edit names the version that stands, as often, where it may."""
-        case.path_parameters = self.placed(case.path_parameters)
-        case.body = self.placed(case.body)
+    def place(self, case: Any, *, is_right: bool) -> None:
+        """Point a request at what exists; where it is a right one, let it say what means something, and edit what
+        stands. What becomes of a value follows from the value, so that the same run does the same."""
+        case.path_parameters = self._placed(case.path_parameters, is_right=is_right)
+        case.body = self._placed(case.body, is_right=is_right)
         named = dict(case.headers or {}).get("If-Match")
-        if edits_as_read and named is not None and len(named) % 4 < PLACES:
+        if is_right and named is not None and _often(named):
             case.headers["If-Match"] = "*"
 
-    def placed(self, value: Any, name: str = "") -> Any:
-        """The same value with ids that exist."""
+    def _placed(self, value: Any, name: str = "", *, is_right: bool) -> Any:
+        if is_right and name in self.usual and _often(value):
+            return self.usual[name]
         if isinstance(value, dict):
-            return {key: self.placed(part, key) for key, part in value.items()}
+            return {key: self._placed(part, key, is_right=is_right) for key, part in value.items()}
         if isinstance(value, list):
-            return [self.placed(part, name) for part in value]
-        return self.real(name, value) if isinstance(value, str) and _is_id(value) else value
+            return [self._placed(part, name, is_right=is_right) for part in value]
+        return self._real(name, value) if isinstance(value, str) and _is_id(value) else value
+
+    def _real(self, name: str, made_up: str) -> str:
+        known = self.ids.get(name, [])
+        return known[UUID(made_up).int % len(known)] if known and _often(made_up) else made_up
+
+
+def _often(value: Any) -> bool:
+    return crc32(repr(value).encode(errors="replace")) % 4 < PLACES
 
 
 def _is_id(text: str) -> bool:
@@ -70,7 +82,7 @@ def fuzz_world_build() -> FuzzWorld:
         "estimate_id": [scene.prescription.estimate],
         "season_id": [scene.world.season],
         "prescription_id": [scene.prescription, loose],
-        "run_id": [build.PlanRunFactory(state="done", season=scene.world.season), build.PlanRunFactory()],
+        "run_id": [_planned(scene), build.PlanRunFactory()],
         "order_id": [scene.order, closed, draft],
         "visit_id": [scene.visit],
         "product_id": [build.StockLotFactory().product],
@@ -83,9 +95,21 @@ def fuzz_world_build() -> FuzzWorld:
         "lot": [build.StockLotFactory()],
         "person": [member.person for member in scene.world.crew.memberships.all()],
     }
-    _fill(scene)
+    _fill(scene, draft)
     ids = {name: [str(row.public_id) for row in found] for name, found in rows.items()}
-    return FuzzWorld(scene, ids, {"Authorization": f"Token {AuthToken.objects.create(user)[1]}"})
+    return FuzzWorld(scene, ids, _usual(scene, ids), {"Authorization": f"Token {AuthToken.objects.create(user)[1]}"})
+
+
+def _usual(scene: Scene, ids: dict[str, list[str]]) -> dict[str, Any]:
+    said = statement(scene.order)
+    shares = [{"fund": ids["fund"][0], "share_e4": 10_000}]
+    return {
+        **{name: said[name] for name in ("outcomes", "times")},
+        "materials": [{"visit": said["times"][0]["visit"], "lot": ids["lot"][0], "value": "0.25", "unit": "L"}],
+        **{"shares": shares, "funding": shares, "first_day": "2027-01-11", "last_day": "2027-03-12"},
+        **{"question": "water", "amount": "1.5", "unit": "L", "username": "lead", "password": PASSWORD},
+        "csv": (REFERENCE / "rate_book.csv").read_text(),
+    }
 
 
 def _closed_order(scene: Scene) -> Any:
@@ -112,20 +136,41 @@ def _closed_order(scene: Scene) -> Any:
         visits=[visit],
     )
     used = {"visit": str(visit.public_id), "lot": str(lot.public_id), "value": "0.5", "unit": "L"}
-    statement = stated(order, percent=60, materials=[used], weather={"wind_m_s": 2.5})
-    flow.close_order(order=order, statement=statement, stamp=scene.stamp("lead"))
+    said = stated(order, percent=60, materials=[used], weather={"wind_m_s": 2.5})
+    flow.close_order(order=order, statement=said, stamp=scene.stamp("lead"))
     return order
+
+
+def _planned(scene: Scene) -> PlanRun:
+    """A finished plan that can be accepted, with one visit."""
+    season = scene.world.season
+    asked = demand(season, rate_book_in_force())
+    run = build.PlanRunFactory(
+        state="done", season=season, inputs_fingerprint=asked.fingerprint, left_out=[_left_out()]
+    )
+    build.VisitFactory(plan_run=run, season=season, state="proposed")
+    return run
+
+
+def _left_out() -> dict[str, Any]:
+    what = {"prescription": str(uuid4()), "patch": "KF H-01", "method": "Cutting", "hours": 12.5}
+    return {**what, "constraint": "window", "because": "No crew is free in the window."}
 
 
 def _finding() -> dict[str, Any]:
     return {"row": 1, "line": 3, "field": "cover_percent", "code": "invalid", "message": "Must be at most 100."}
 
 
-def _fill(scene: Scene) -> None:
+def _fill(scene: Scene, draft: WorkOrder) -> None:
     """One of each that nothing else here made."""
     build.ClosureFactory(site=scene.world.patch.site)
     build.CalendarEventFactory(site=scene.world.patch.site)
-    build.ChecklistAnswerFactory(site=scene.world.patch.site, question__code="water")
+    question = build.ChecklistQuestionFactory(code="water")
+    for site in (scene.world.patch.site, draft.site):
+        build.ChecklistAnswerFactory(site=site, question=question)
+    build.OrderFundingFactory(order=draft, fund=scene.world.fund)
+    scene.world.lead.set_password(PASSWORD)
+    scene.world.lead.save()
     build.QualificationFactory(person=scene.world.lead.person)
     build.LimitOverrideFactory(order=scene.order)
     build.DeadlineFactory(patch=scene.world.patch)

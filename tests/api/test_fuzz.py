@@ -60,17 +60,28 @@ def _drive(operation, world, mode, examples, promises):
     )
     @given(case=operation.as_strategy(generation_mode=mode))
     def each(case):
-        world.place(case, edits_as_read=mode == GenerationMode.POSITIVE)
+        world.place(case, is_right=mode == GenerationMode.POSITIVE)
         with transaction.atomic():
             reply = case.call(headers=world.headers)
             transaction.set_rollback(True)
-        case.validate_response(reply, checks=promises)
+        case.validate_response(reply, checks=promises if _is_wrong(case) else PROMISES)
 
     each()
+
+
+def _is_wrong(case):
+    """Leaving out a body that may be left out is counted among the wrong requests, but is none."""
+    return case.meta.phase.data.description != "Positive test case"
+
+
+def _can_be_wrong(path, method):
+    described = description()["paths"][path][method]
+    return "requestBody" in described or any(found["in"] == "query" for found in described.get("parameters", []))
 
 
 @pytest.mark.parametrize(("path", "method"), OPERATIONS, ids=[f"{method} {path}" for path, method in OPERATIONS])
 def test_it_keeps_its_word(api, world, path, method):
     operation = api[path][method]
     _drive(operation, world, GenerationMode.POSITIVE, GOOD, PROMISES)
-    _drive(operation, world, GenerationMode.NEGATIVE, BAD, [*PROMISES, checks.negative_data_rejection])
+    if _can_be_wrong(path, method):
+        _drive(operation, world, GenerationMode.NEGATIVE, BAD, [*PROMISES, checks.negative_data_rejection])

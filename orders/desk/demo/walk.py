@@ -3,8 +3,10 @@
 import json
 from collections import Counter
 from collections.abc import Callable
+from contextlib import redirect_stdout
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
+from io import StringIO
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +28,8 @@ from orders.planning.convert import season_hours
 from orders.planning.models import PlanRun, Prescription
 from orders.planning.models import Season as SeasonRow
 from orders.planning.selectors import plan_run_get
+from orders.reminders.selectors import deadlines_of
+from orders.reminders.services import reminders_run
 from orders.reports.costs import CostReport, cents_text
 from orders.sites.models import SurveyImport
 from orders.sites.services.surveys import survey_import_now
@@ -48,8 +52,11 @@ class Walk:
     random: np.random.Generator = field(default_factory=lambda: np.random.default_rng(SEED))
     at: datetime = field(default_factory=lambda: datetime.fromisoformat(str(_season_document()["clock"])))
 
+    def user(self, username: str) -> User:
+        return User.objects.get(username=username)
+
     def stamp(self, username: str, at: datetime | None = None, reason: str = "") -> Stamp:
-        return Stamp(by=User.objects.get(username=username), at=at or self.at, reason=reason)
+        return Stamp(by=self.user(username), at=at or self.at, reason=reason)
 
 
 def _season_document() -> dict[str, object]:
@@ -66,6 +73,7 @@ def walk(tell: Tell) -> CostReport:
     orders = accept(steps, run)
     issued = issue(steps, orders)
     work(steps, issued)
+    remind(steps)
     return report(steps)
 
 
@@ -103,8 +111,19 @@ def estimate(steps: Walk) -> None:
     season = SeasonRow.objects.get()
     chosen = flow.prescribe_season(season=season, stamp=steps.stamp("coordinator"))
     fit = season_hours(season)
+    _deadlines(steps)
     hours = f"{fit.likely:,.0f} person-hours in the field, {fit.low:,.0f} to {fit.high:,.0f} (8 times in 10)"
     steps.tell(f"Prescribe  {len(chosen)} prescriptions for season {season.name}: {hours}")
+
+
+def _deadlines(steps: Walk) -> None:
+    """Seed deadlines stand from the survey on, with or without an order; the daily run tells each step once."""
+    rows = deadlines_of(steps.user("coordinator"), on=steps.at.date())
+    first = rows.order_by("due_on", "id").first()
+    if first is None:
+        raise Refusal("No climbing or sprawling component carries a seed deadline. The demo's survey has several.")
+    shown = f"the first on {first.due_on} at {first.patch}"
+    steps.tell(f"Deadlines  {rows.count()} seed deadlines of plants that may fruit, {shown}")
 
 
 def plan(steps: Walk) -> PlanRun:
@@ -205,9 +224,26 @@ def _morning(order: WorkOrder) -> datetime:
     return local_time(order, order.first_day, 8)
 
 
+def remind(steps: Walk) -> None:
+    """The daily run on days before the first deadlines, one of them twice: a step is told once. One mail is shown."""
+    rows = deadlines_of(steps.user("coordinator"), on=steps.at.date()).filter(state__in=["open", "missed"])
+    first = rows.order_by("due_on", "id").first()
+    if first is None:
+        raise Refusal("All seed deadlines are met; the demo's season leaves some open on purpose.")
+    due = datetime.combine(first.due_on, time(20), tzinfo=UTC)
+    with redirect_stdout(StringIO()) as console:
+        made = sum(len(reminders_run(at=due - timedelta(days=days)).notices) for days in (28, 14, 14, 7))
+    steps.tell(
+        f"Reminders  {made} notices before the first seed deadline still open, each step told once. One of them:"
+    )
+    for line in console.getvalue().split("-" * 79)[0].splitlines():
+        if line.startswith(("Subject:", "To:", "Patch:", "Because:", "What to do:")):
+            steps.tell(f"           | {line}")
+
+
 def report(steps: Walk) -> CostReport:
     """The season's cost by site, reconciled with the ledger before it is shown."""
-    finance = User.objects.get(username="finance")
+    finance = steps.user("finance")
     shown = flow.report_costs(actor=finance, by="site", season=SeasonRow.objects.get())
     spent = ledger(finance).aggregate(total=Sum("amount_cents"))["total"]
     if not sum(row.actual_cents for row in shown.rows) == shown.total.actual_cents == spent:

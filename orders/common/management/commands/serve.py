@@ -13,7 +13,18 @@ from django.core.management.base import BaseCommand, CommandParser
 
 
 def _commands(host: str, port: int) -> dict[str, list[str]]:
-    web = ["-m", "gunicorn", "deploy.wsgi:application", "--workers", "2", "--bind", f"{host}:{port}", "--timeout", "60"]
+    web = [
+        "-m",
+        "gunicorn",
+        "deploy.wsgi:application",
+        "--workers",
+        "2",
+        "--bind",
+        f"{host}:{port}",
+        "--timeout",
+        "60",
+        "--no-control-socket",
+    ]
     celery = ["-m", "celery", "-A", "deploy.celery"]
     worker = [*celery, "worker", "--pool", "threads", "--concurrency", "2", "--loglevel", "WARNING"]
     return {
