@@ -8,9 +8,11 @@ import pytest
 import schemathesis
 from django.db import transaction
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
 from schemathesis import GenerationMode, checks
 
 from deploy.wsgi import application
+from orders.api.fields import FIRST_DAY, LAST_DAY
 from orders.api.schema import description
 from tests.api.fuzz_world import fuzz_world_build
 
@@ -31,6 +33,10 @@ pytestmark = [pytest.mark.fuzz, pytest.mark.django_db]
 
 @pytest.fixture(scope="module")
 def api():
+    """Days and instants come from the years that the API takes."""
+    days = st.dates(FIRST_DAY, LAST_DAY)
+    schemathesis.openapi.format("date", days.map(str))
+    schemathesis.openapi.format("date-time", days.map(lambda day: f"{day}T14:05:00-05:00"))
     refused = {"negative_data_rejection": {"expected-statuses": REFUSALS}}
     config = schemathesis.Config.from_dict({"checks": refused})
     loaded = schemathesis.openapi.from_dict(description(), config=config)

@@ -16,5 +16,5 @@ def test_x(api, world, path, method, monkeypatch):
         _drive(operation, world, GenerationMode.POSITIVE, 25, PROMISES)
     except BaseException as e:
         print("FAIL", str(e)[:1500])
-    print("STAT", method, path, dict(n), ex.get(400,"")[:300] if not any(k<300 for k in n) else "")
+    print("STAT", method, path, dict(n), ex.get(400,"")[:300] if not any(k<300 for k in n) else "", ex.get(409,"")[:300] if not any(k<300 for k in n) else "")
     assert 0

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -9,7 +10,19 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+
+def port_refuse(host: str, port: int) -> None:
+    """Say at once that a port is taken, before anything long begins."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as tried:
+        tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            tried.bind((host, port))
+        except OSError as error:
+            raise CommandError(
+                f"Port {port} of {host} cannot be used ({error.strerror}). Choose another with --port."
+            ) from error
 
 
 def _commands(host: str, port: int) -> dict[str, list[str]]:
@@ -25,7 +38,8 @@ def _commands(host: str, port: int) -> dict[str, list[str]]:
         "60",
         "--no-control-socket",
     ]
-    celery = ["-m", "celery", "-A", "deploy.celery"]
+    # As root Celery warns at each start; whoever serves a demo as root knows that.
+    celery = ["-W", "ignore::RuntimeWarning:celery.platforms", "-m", "celery", "-A", "deploy.celery", "--quiet"]
     worker = [*celery, "worker", "--pool", "threads", "--concurrency", "2", "--loglevel", "WARNING"]
     return {
         "web": [*web, "--access-logfile", os.devnull, "--log-level", "warning"],
@@ -43,6 +57,7 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000)
 
     def handle(self, *args: Any, host: str, port: int, **options: Any) -> None:
+        port_refuse(host, port)
         call_command("collectstatic", interactive=False, verbosity=0)
         parts = {
             name: subprocess.Popen([sys.executable, *command], cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL)

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection, connections
 
 from orders.common.errors import Refusal
+from orders.common.management.commands.serve import port_refuse
 from orders.desk.demo.walk import FOLDER, walk
 from orders.desk.table import report_lines
 
@@ -25,6 +26,8 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000)
 
     def handle(self, *args: Any, once: bool, host: str, port: int, **options: Any) -> None:
+        if not once:
+            port_refuse(host, port)
         _begin_clean()
         self._tell("Fencerow: one season, from a survey to what it cost. All people and places are invented.\n")
         call_command("migrate", verbosity=0)
