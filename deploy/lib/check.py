@@ -26,6 +26,7 @@ FAST, USUAL, SLOW = 1, 2, 3
 PYTHON = (sys.executable,)
 MANAGE = (sys.executable, "manage.py")
 PYTEST = (sys.executable, "-m", "pytest")
+ON_TWO_CORES = (*PYTEST, "-n", "2")
 SERVERS = ("PostgreSQL", "Redis")
 NO_TEST_RAN = 5  # pytest's exit code
 ENDING_SIGNALS = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
@@ -72,7 +73,7 @@ GROUPS = (
         ),
     ),
     Group("API description", ((*MANAGE, "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull),)),
-    Group("Tests on SQLite", (PYTEST,), minutes=25),
+    Group("Tests on SQLite", (ON_TWO_CORES,), minutes=25),
     Group(
         "Production settings on PostgreSQL and Redis",
         (
@@ -83,7 +84,7 @@ GROUPS = (
         needs=SERVERS,
         env=LIKE_PRODUCTION,
     ),
-    Group("Tests on PostgreSQL and Redis", (PYTEST,), from_level=USUAL, needs=SERVERS, minutes=25),
+    Group("Tests on PostgreSQL and Redis", (ON_TWO_CORES,), from_level=USUAL, needs=SERVERS, minutes=25),
     Group("Browser tests", ((*PYTEST, "-m", "browser"),), from_level=SLOW, needs=("Chromium",), minutes=20),
     Group("Fuzz tests of the API", ((*PYTEST, "-m", "fuzz"),), from_level=SLOW, minutes=20),
     Group("Kill tests, embedded", ((*PYTEST, "-m", "kill"),), from_level=SLOW, minutes=25),

@@ -78,9 +78,7 @@ def stock_by_product() -> list[StockHeld]:
     for level in stock_levels():
         found.setdefault((level.product.pk, level.unit), []).append(level)
     return [
-        StockHeld(
-            product=levels[0].product, unit=unit, held=sum(level.amount for level in levels), lots=len(levels)
-        )
+        StockHeld(product=levels[0].product, unit=unit, held=sum(level.amount for level in levels), lots=len(levels))
         for (_, unit), levels in found.items()
     ]
 
