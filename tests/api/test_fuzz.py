@@ -6,7 +6,8 @@ spoil the ground for the next.
 
 import pytest
 import schemathesis
-from django.db import transaction
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections, transaction
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 from schemathesis import GenerationMode, checks
@@ -45,7 +46,17 @@ def api():
 
 
 @pytest.fixture
-def world(settings):
+def _one_connection():
+    """The test's transaction lives on one connection, which the end of a request would close."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
+@pytest.fixture
+def world(settings, _one_connection):
     """Nothing here may be slowed down: what is tested is what is said, not how often."""
     rates = {"read": "1000000/min", "write": "1000000/min", "login": "1000000/min"}
     settings.REST_FRAMEWORK = {**settings.REST_FRAMEWORK, "DEFAULT_THROTTLE_RATES": rates}

@@ -184,8 +184,10 @@ def work(steps: Walk, issued: list[WorkOrder]) -> None:
     season = Season(steps.random)
     counts: Counter[str] = Counter()
     last = issued[-1]
+    waiting = {order.crew_id: order for order in issued[:-1]}  # each crew's last order stays open, to be tried out
     for order in issued[:-1]:
-        counts[_work_order(steps, season, order)] += 1
+        if order != waiting[order.crew_id]:
+            counts[_work_order(steps, season, order)] += 1
     corrections.void_order(order=last, stamp=steps.stamp("coordinator", _morning(last), "The gate road washed out."))
     _amend_one(steps, season, issued[0])
     rest = Prescription.objects.filter(origin="remainder").count()
@@ -193,6 +195,8 @@ def work(steps: Walk, issued: list[WorkOrder]) -> None:
         f"{counts['closed']} orders closed, {counts['rained off']} rained off on one visit, 1 void, 1 close-out amended"
     )
     steps.tell(f"Work       {told}; {rest} part-done prescriptions left over for later")
+    numbers = ", ".join(f"{order.number} ({order.crew})" for order in waiting.values())
+    steps.tell(f"           still open, for you to start and close: {numbers}")
 
 
 def _work_order(steps: Walk, season: Season, order: WorkOrder) -> str:
