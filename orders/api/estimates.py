@@ -73,6 +73,7 @@ class EstimateFilter(Filters):
 class Estimates(ListEndpoint):
     endpoint = "estimates"
     row = EstimateRow
+    from_columns = True
     filters = EstimateFilter
     sorts = {"id": "id", "at": "at", "total_cents": "total_cents"}
     usual_sort = "-id"

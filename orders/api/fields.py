@@ -14,7 +14,6 @@ from rest_framework import serializers
 Value = TypeVar("Value")
 
 INT32 = 2**31 - 1
-INT64 = 2**63 - 1
 FIRST_DAY, LAST_DAY = date(1990, 1, 1), date(2200, 12, 31)
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 # RFC 3339 section 5.6: the offset is part of the instant; T and Z may be in lower case

@@ -65,6 +65,7 @@ class LedgerFilter(Filters):
 class Ledger(ListEndpoint):
     endpoint = "ledger"
     row = LedgerOut
+    from_columns = True
     filters = LedgerFilter
     sorts = {"id": "id", "work_date": "work_date", "amount_cents": "amount_cents"}
 
@@ -110,8 +111,14 @@ class CostsReport(Endpoint):
         _word_check("format", query.get("format", "json"), FORMATS)
         report = flow.report_costs(actor=self.actor, by=query.get("by", "order"), season=_season(query.get("season")))
         if isinstance(self.request.accepted_renderer, CsvRenderer):
-            return Response(cost_report_csv(report), content_type="text/csv; charset=utf-8; header=present")
+            return _table(report)
         return report
+
+
+def _table(report: CostReport) -> Response:
+    named = {"Content-Disposition": f'attachment; filename="costs-by-{report.by}.csv"'}
+    media_type = "text/csv; charset=utf-8; header=present"
+    return Response(cost_report_csv(report), content_type=media_type, headers=named)
 
 
 def _word_check(name: str, word: str, words: tuple[str, ...]) -> None:

@@ -18,6 +18,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from orders.api.base import Endpoint, queries_check
+from orders.api.columns import columns_of
 from orders.api.filters import Filters
 from orders.api.shapes import Out
 from orders.common.errors import FieldError, Invalid
@@ -44,6 +45,7 @@ class ListEndpoint(Endpoint):
     filters: ClassVar[type[Filters] | None] = None
     sorts: ClassVar[Mapping[str, str]] = {"id": "id"}
     usual_sort: ClassVar[str] = "id"
+    from_columns: ClassVar[bool] = False  # for long lists whose rows are columns and nothing else
     lists = True
 
     def rows(self) -> QuerySet[Any]:
@@ -51,15 +53,34 @@ class ListEndpoint(Endpoint):
 
     def get(self, request: Request) -> Response:
         queries_check(request, {"limit", "cursor", "sort", *self.filter_names()})
-        found = self.filtered(self.rows())
         sort = _sort(request, self.sorts, self.usual_sort)
-        rows, following = page_of(
-            found, sort, self.sorts[sort.removeprefix("-")], _place(request, sort), _limit(request)
-        )
+        ordered = _ordered(self.filtered(self.rows()), sort, self.sorts[sort.removeprefix("-")], _place(request, sort))
+        shown, following = self.page(ordered, sort, _limit(request))
         address = following and _address(request, following)
         headers = {"Link": f'<{address}>; rel="next"'} if address else {}
-        shown = self.row(rows, many=True, context={"actor": self.actor}).data
         return Response({"results": shown, "next": address}, headers=headers)
+
+    def page(self, ordered: QuerySet[Any], sort: str, limit: int) -> tuple[Any, str | None]:
+        """The rows of one page as they are shown, and the cursor of the next (None where this is the last)."""
+        field = self.sorts[sort.removeprefix("-")]
+        if self.from_columns:
+            return self._page_of_values(ordered, sort, field, limit)
+        found = list(ordered[: limit + 1])
+        shown = self.row(found[:limit], many=True, context={"actor": self.actor}).data
+        if len(found) <= limit:
+            return shown, None
+        last = found[limit - 1]
+        return shown, _cursor(sort, attrgetter(field.replace("__", "."))(last), last.pk)
+
+    def _page_of_values(
+        self, ordered: QuerySet[Any], sort: str, field: str, limit: int
+    ) -> tuple[list[dict[str, Any]], str | None]:
+        columns = columns_of(self.row, self.row.hidden_from(self.actor))
+        values = ordered.prefetch_related(None).values_list("pk", field, *columns.paths)
+        found = list(values[: limit + 1])
+        shown = columns.rows(ordered.model, ((key, rest) for key, _, *rest in found[:limit]))
+        last = found[limit - 1] if len(found) > limit else None
+        return shown, last and _cursor(sort, last[1], last[0])
 
     @classmethod
     def filter_names(cls) -> list[str]:
@@ -75,19 +96,15 @@ class ListEndpoint(Endpoint):
         return asked.qs  # type: ignore[no-any-return]
 
 
-def page_of(
-    rows: QuerySet[Any], sort: str, field: str, place: Place | None, limit: int
-) -> tuple[list[Any], str | None]:
-    """One page, and the cursor of the next (None where this is the last)."""
+def _ordered(rows: QuerySet[Any], sort: str, field: str, place: Place | None) -> QuerySet[Any]:
+    """In a stable order, from a place on."""
     down = "-" if sort.startswith("-") else ""
     ordered = rows.order_by(f"{down}{field}", f"{down}id") if field != "id" else rows.order_by(f"{down}id")
-    found = list(ordered.filter(_after(field, place, "lt" if down else "gt"))[: limit + 1])
-    if len(found) <= limit:
-        return found, None
-    last = found[limit - 1]
-    value = attrgetter(field.replace("__", "."))(last)
-    shown = value.isoformat() if isinstance(value, date) else value
-    return found[:limit], signing.dumps([sort, shown, last.pk], salt=SALT)
+    return ordered.filter(_after(field, place, "lt" if down else "gt"))
+
+
+def _cursor(sort: str, value: Any, key: int) -> str:
+    return signing.dumps([sort, value.isoformat() if isinstance(value, date) else value, key], salt=SALT)
 
 
 def _after(field: str, place: Place | None, beyond: str) -> Q:

@@ -45,6 +45,7 @@ class PatchFilter(Filters):
 class Patches(ListEndpoint):
     endpoint = "patches"
     row = PatchOut
+    from_columns = True
     filters = PatchFilter
     sorts = {"code": "code", "site": "site__code", "control_state": "control_state"}
     usual_sort = "code"

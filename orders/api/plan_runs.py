@@ -148,6 +148,7 @@ class VisitFilter(Filters):
 class Visits(ListEndpoint):
     endpoint = "visits"
     row = VisitOut
+    from_columns = True
     filters = VisitFilter
     sorts = {"day": "day", "crew": "crew__name", "site": "site__code"}
     usual_sort = "day"

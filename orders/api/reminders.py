@@ -40,6 +40,7 @@ class DeadlineFilter(Filters):
 class Deadlines(ListEndpoint):
     endpoint = "deadlines"
     row = DeadlineOut
+    from_columns = True
     filters = DeadlineFilter
     sorts = {"due_on": "due_on", "patch": "patch__code"}
     usual_sort = "due_on"
@@ -70,6 +71,7 @@ class NoticeFilter(Filters):
 class Notices(ListEndpoint):
     endpoint = "notices"
     row = NoticeOut
+    from_columns = True
     filters = NoticeFilter
     usual_sort = "-id"
 

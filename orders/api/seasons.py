@@ -109,6 +109,7 @@ class PrescriptionFilter(Filters):
 class Prescriptions(ListEndpoint):
     endpoint = "prescriptions"
     row = PrescriptionOut
+    from_columns = True
     filters = PrescriptionFilter
     sorts = {"id": "id", "first_day": "first_day", "last_day": "last_day", "patch": "patch__code"}
 

@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
-from orders.api.fields import Id, Text
+from orders.api.fields import Text
 from orders.common.models import User
 
 NOT_KNOWN = "is not known here"
@@ -32,12 +32,6 @@ class Because(Body):
     reason = Text(max_length=200)
 
 
-class Named(Body):
-    """A create whose sender may choose the id, so that a retry names the same thing."""
-
-    id = Id(required=False)
-
-
 class Out(serializers.Serializer[Any]):
     """A row as it is shown. Fields of `only_for` are left out for those who hold none of the roles."""
 
@@ -51,15 +45,14 @@ class Out(serializers.Serializer[Any]):
 
     def to_representation(self, instance: Any) -> dict[str, Any]:
         shown = dict(super().to_representation(instance))
-        for name in self._hidden():
+        for name in self.hidden_from(self.context.get("actor")):
             shown.pop(name, None)
         return shown
 
-    def _hidden(self) -> list[str]:
-        if not self.only_for:
-            return []
-        actor: User | None = self.context.get("actor")
-        return [name for name, roles in self.only_for.items() if actor is None or not actor.has_role(*roles)]
+    @classmethod
+    def hidden_from(cls, actor: User | None) -> tuple[str, ...]:
+        named = cls.only_for.items()
+        return tuple(name for name, roles in named if actor is None or not actor.has_role(*roles))
 
 
 def many(body: type[Body], *, most: int, **more: Any) -> Any:

@@ -56,6 +56,7 @@ class SiteFilter(Filters):
 class Sites(ListEndpoint):
     endpoint = "sites"
     row = SiteRow
+    from_columns = True
     filters = SiteFilter
     sorts = {"code": "code", "name": "name"}
     usual_sort = "code"
@@ -164,6 +165,7 @@ class ClosureFilter(Filters):
 class Closures(ListEndpoint):
     endpoint = "closures"
     row = ClosureOut
+    from_columns = True
     filters = ClosureFilter
     sorts = {"first_day": "first_day", "site": "site__code"}
     usual_sort = "first_day"

@@ -113,6 +113,7 @@ class LotFilter(Filters):
 class Lots(ListEndpoint):
     endpoint = "lots"
     row = LotOut
+    from_columns = True
     filters = LotFilter
     sorts = {"id": "id", "received_on": "received_on", "product": "product__code"}
 
@@ -173,6 +174,7 @@ class MovementFilter(Filters):
 class StockMovements(ListEndpoint):
     endpoint = "stock-movements"
     row = MovementOut
+    from_columns = True
     filters = MovementFilter
     sorts = {"id": "id", "on": "on"}
     usual_sort = "-id"

@@ -67,6 +67,7 @@ class SurveyFilter(Filters):
 class Surveys(ListEndpoint):
     endpoint = "surveys"
     row = SurveyRow
+    from_columns = True
     filters = SurveyFilter
     sorts = {"observed_on": "observed_on", "patch": "patch__code"}
     usual_sort = "-observed_on"

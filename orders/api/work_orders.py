@@ -83,6 +83,7 @@ class OrderFilter(Filters):
 class WorkOrders(ListEndpoint):
     endpoint = "work-orders"
     row = OrderRow
+    from_columns = True
     filters = OrderFilter
     sorts = {"number": "number", "first_day": "first_day", "last_day": "last_day", "site": "site__code"}
     usual_sort = "number"

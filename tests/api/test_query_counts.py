@@ -6,85 +6,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from orders.api import urls
 from orders.common.changes import change_record
 from orders.common.models import User
-from orders.workorders.models import OrderVisit
 from tests import build
 from tests.api.caller import Caller
+from tests.api.lists import LISTS, list_views
 
 pytestmark = pytest.mark.django_db
-
-
-def _order(number):
-    order = build.WorkOrderFactory(number=number)
-    visit = build.VisitFactory(
-        prescriptions=[build.PrescriptionFactory(), build.PrescriptionFactory()], state="ordered"
-    )
-    OrderVisit.objects.create(order=order, visit=visit)
-
-
-def _method(number):
-    kind, mix = build.QualificationKindFactory(code=f"kind-{number}"), build.MixFactory()
-    build.MethodFactory(code=f"method-{number}", qualification=kind, default_mix=mix)
-
-
-def _person(number):
-    person = build.PersonFactory(role=build.LaborRoleFactory(code=f"role-{number}"))
-    for _ in range(2):
-        build.QualificationFactory(person=person, supervised_by=build.PersonFactory())
-
-
-def _ledger(number):
-    award = build.AwardFactory()
-    first = build.LedgerEntryFactory(fund=award.fund, award=award)
-    build.LedgerEntryFactory(fund=award.fund, award=award, reverses=first)
-
-
-def _growth_form(number):
-    build.GrowthFormFactory(code=f"form-{number}")
-
-
-def _species(number):
-    build.SpeciesFactory(code=f"SP{number}")
-
-
-def _site(number):
-    build.SiteFactory(jurisdiction=build.JurisdictionFactory(code=f"J{number}"))
-
-
-def _plain(factory, **facts):
-    return lambda number: factory(**facts)
-
-
-LISTS = {
-    "sites": _site,
-    "closures": _plain(build.ClosureFactory),
-    "patches": _plain(build.PatchFactory),
-    "surveys": _plain(build.SurveyFactory),
-    "survey-imports": lambda number: build.SurveyImportFactory(asked_by=build.UserFactory()),
-    "species": _species,
-    "methods": _method,
-    "growth-forms": _growth_form,
-    "rate-books": _plain(build.RateBookFactory),
-    "estimates": lambda number: build.EstimateFactory(mix=build.MixFactory()),
-    "seasons": _plain(build.SeasonFactory),
-    "prescriptions": lambda number: build.PrescriptionFactory(follows=build.PrescriptionFactory()),
-    "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
-    "visits": lambda number: build.VisitFactory(prescriptions=[build.PrescriptionFactory()]),
-    "crews": lambda number: build.CrewFactory(people=3),
-    "people": _person,
-    "products": _plain(build.ProductFactory),
-    "lots": _plain(build.StockLotFactory),
-    "stock-movements": lambda number: build.StockMovementFactory(by=build.UserFactory()),
-    "work-orders": _order,
-    "deadlines": _plain(build.DeadlineFactory),
-    "notices": _plain(build.NoticeFactory),
-    "funds": _plain(build.FundFactory),
-    "awards": _plain(build.AwardFactory),
-    "pay-rates": _plain(build.PayRateFactory),
-    "ledger": _ledger,
-}
 
 
 def _queries(caller: Any, path: str) -> int:
@@ -102,8 +30,7 @@ def caller():
 
 
 def test_it_counts_every_list():
-    views: list[Any] = [getattr(pattern.callback, "view_class", None) for pattern in urls.urlpatterns]
-    assert {view.endpoint for view in views if getattr(view, "lists", False)} == set(LISTS)
+    assert set(list_views()) == set(LISTS)
 
 
 @pytest.mark.parametrize("endpoint", LISTS)

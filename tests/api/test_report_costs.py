@@ -35,6 +35,7 @@ def _table(reply):
 def test_it_is_the_same_as_csv(finance):
     reply = finance.get("/api/reports/costs?by=order&format=csv")
     assert reply.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
+    assert reply.headers["Content-Disposition"] == 'attachment; filename="costs-by-order.csv"'
     table = _table(reply)
     assert table[0] == ["Work order", "planned", "actual", "difference", "planned hours", "actual hours"]
     assert table[1:] == [

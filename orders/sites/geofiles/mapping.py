@@ -182,19 +182,25 @@ def _unit(key: str, kind: str, unit: str | None) -> str | None:
     return unit
 
 
+YEARS = ("%Y", "%y", "%G", "%c", "%x")
+INCOMPLETE = "{} does not give year, month and day; such as %m/%d/%Y"
+
+
 def _day_format(key: str, kind: str, day_format: str | None) -> str | None:
     """The format, if it can tell every day from every other: a day written in it must be read back the same."""
     if day_format is None:
         return None
     if kind != "date":
         raise MappingRefused(f"{key}.format", "only a date has a format")
+    if not any(directive in day_format for directive in YEARS):  # Python 3.13 warns of reading a day without a year
+        raise MappingRefused(f"{key}.format", INCOMPLETE.format(day_format))
     probe = datetime(2031, 12, 30)  # noqa: DTZ001 (a day on the calendar has no time zone)
     try:
         complete = datetime.strptime(probe.strftime(day_format), day_format) == probe  # noqa: DTZ007 (as above)
     except ValueError:
         complete = False
     if not complete:
-        raise MappingRefused(f"{key}.format", f"{day_format} does not give year, month and day; such as %m/%d/%Y")
+        raise MappingRefused(f"{key}.format", INCOMPLETE.format(day_format))
     return day_format
 
 

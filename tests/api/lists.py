@@ -1,0 +1,94 @@
+"""Every list of the API: its view, and how to add a row to it with all that a row can hold."""
+
+from typing import Any
+
+from orders.api import urls
+from orders.workorders.models import OrderVisit
+from tests import build
+
+
+def _order(number):
+    order = build.WorkOrderFactory(number=number)
+    visit = build.VisitFactory(prescriptions=build.PrescriptionFactory.create_batch(2), state="ordered")
+    OrderVisit.objects.create(order=order, visit=visit)
+
+
+def _method(number):
+    kind, mix = build.QualificationKindFactory(code=f"kind-{number}"), build.MixFactory()
+    build.MethodFactory(code=f"method-{number}", qualification=kind, default_mix=mix)
+
+
+def _person(number):
+    person = build.PersonFactory(role=build.LaborRoleFactory(code=f"role-{number}"))
+    for _ in range(2):
+        build.QualificationFactory(person=person, supervised_by=build.PersonFactory())
+
+
+def _ledger(number):
+    award = build.AwardFactory()
+    first = build.LedgerEntryFactory(fund=award.fund, award=award)
+    build.LedgerEntryFactory(fund=award.fund, reverses=first)
+
+
+def _growth_form(number):
+    build.GrowthFormFactory(code=f"form-{number}")
+
+
+def _species(number):
+    build.SpeciesFactory(code=f"SP{number}")
+
+
+def _site(number):
+    build.SiteFactory(jurisdiction=build.JurisdictionFactory(code=f"J{number}"))
+
+
+def _movement(number):
+    build.StockMovementFactory(by=build.UserFactory() if number % 2 else None)
+
+
+def _prescription(number):
+    build.PrescriptionFactory(follows=build.PrescriptionFactory() if number % 2 else None)
+
+
+def _estimate(number):
+    build.EstimateFactory(mix=build.MixFactory() if number % 2 else None)
+
+
+def _plain(factory, **facts):
+    return lambda number: factory(**facts)
+
+
+LISTS = {
+    "sites": _site,
+    "closures": _plain(build.ClosureFactory),
+    "patches": _plain(build.PatchFactory),
+    "surveys": _plain(build.SurveyFactory),
+    "survey-imports": lambda number: build.SurveyImportFactory(asked_by=build.UserFactory()),
+    "species": _species,
+    "methods": _method,
+    "growth-forms": _growth_form,
+    "rate-books": _plain(build.RateBookFactory),
+    "estimates": _estimate,
+    "seasons": _plain(build.SeasonFactory),
+    "prescriptions": _prescription,
+    "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
+    "visits": lambda number: build.VisitFactory(prescriptions=build.PrescriptionFactory.create_batch(number % 3)),
+    "crews": lambda number: build.CrewFactory(people=3),
+    "people": _person,
+    "products": _plain(build.ProductFactory),
+    "lots": _plain(build.StockLotFactory),
+    "stock-movements": _movement,
+    "work-orders": _order,
+    "deadlines": _plain(build.DeadlineFactory),
+    "notices": _plain(build.NoticeFactory),
+    "funds": _plain(build.FundFactory),
+    "awards": _plain(build.AwardFactory),
+    "pay-rates": _plain(build.PayRateFactory),
+    "ledger": _ledger,
+}
+
+
+def list_views() -> dict[str, Any]:
+    """By endpoint."""
+    views: list[Any] = [getattr(pattern.callback, "view_class", None) for pattern in urls.urlpatterns]
+    return {view.endpoint: view for view in views if getattr(view, "lists", False)}
