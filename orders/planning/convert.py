@@ -23,7 +23,10 @@ from orders.planning.models import Prescription, Season, Visit, VisitShare
 from orders.planning.selectors import prescriptions, visits_fixed
 from orders.sites.models import Closure, Jurisdiction, Site
 
-PLANNABLE = ("open", "planned")
+# A prescription on an order is asked for too: a part that found no place in the plan is still wanted.
+PLANNABLE = ("open", "planned", "ordered")
+ON_AN_ORDER = ("ordered", "done", "not_done")
+SMALLEST_SHARE = 0.001
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,8 @@ def _whole_need(prescription: Prescription, net_hours: float, size: int) -> Need
     drive_hours = 2 * prescription.patch.site.drive_minutes / 60
     a_day = size * max(net_hours - drive_hours, 0.25)
     hours = prescription.estimate.crew_days * prescription.share_left * left * a_day
-    return Need(str(prescription.public_id), prescription, left, hours) if hours > 0 else None
+    wanted = left > SMALLEST_SHARE and hours > 0
+    return Need(str(prescription.public_id), prescription, left, hours) if wanted else None
 
 
 def _piece(whole: Need, visit: VisitNeed) -> Need:
@@ -94,7 +98,7 @@ def _piece(whole: Need, visit: VisitNeed) -> Need:
 
 
 def _share_unordered(prescription: Prescription) -> float:
-    served = VisitShare.objects.filter(prescription=prescription, visit__state__in=["ordered", "done"])
+    served = VisitShare.objects.filter(prescription=prescription, visit__state__in=ON_AN_ORDER)
     return max(0.0, 1.0 - (served.aggregate(total=Sum("share"))["total"] or 0.0))
 
 

@@ -44,10 +44,9 @@ def prescription_get(prescription_id: UUID) -> Prescription:
 
 
 def share_unplanned(prescription: Prescription) -> float:
-    """How much of a prescription no standing visit serves yet, 0 to 1."""
-    standing = VisitShare.objects.filter(prescription=prescription).exclude(
-        visit__state__in=["proposed", "dropped", "not_done"]
-    )
+    """How much of a prescription no standing visit serves yet, 0 to 1. A visit called off still stands: the close-out
+    of its order says what became of its part."""
+    standing = VisitShare.objects.filter(prescription=prescription).exclude(visit__state__in=["proposed", "dropped"])
     return max(0.0, 1.0 - (standing.aggregate(total=Sum("share"))["total"] or 0.0))
 
 

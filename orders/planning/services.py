@@ -12,6 +12,8 @@ from orders.estimates.models import Estimate
 from orders.planning.models import PlanRun, Prescription, Season, Visit
 from orders.planning.selectors import share_unplanned
 
+NEARLY_ALL = 0.999  # shares are sums of fractions: a whole may miss its last digits
+
 
 class PlanOutOfDate(WrongState):
     """Something that the plan was made from has changed since."""
@@ -122,10 +124,19 @@ def plan_accept(*, run: PlanRun, fingerprint: str, stamp: Stamp) -> list[Visit]:
     visits = list(run.visits.filter(state="proposed").order_by("day", "id"))
     for visit in visits:
         version_bump(visit, expected=None, state="planned")
-    for prescription in Prescription.objects.filter(visit_shares__visit__in=visits, state="open").distinct():
-        version_bump(prescription, expected=None, state="planned")
+    _states_follow(run.season)
     change_record(stamp=stamp, verb="plan_accept", entity=run, after={"visits": len(visits)})
     return visits
+
+
+def _states_follow(season: Season) -> None:
+    """Open and planned say whether a standing plan serves a prescription, whichever way the new plan decided."""
+    served = Prescription.objects.filter(season=season, visit_shares__visit__state="planned").distinct()
+    for prescription in served.filter(state="open"):
+        version_bump(prescription, expected=None, state="planned")
+    stranded = Prescription.objects.filter(season=season, state="planned").exclude(pk__in=served.values("pk"))
+    for prescription in stranded:
+        version_bump(prescription, expected=None, state="open")
 
 
 def _proposals_drop(run: PlanRun) -> None:
@@ -149,7 +160,7 @@ def visit_settle(*, visit: Visit, state: str, stamp: Stamp, not_done_reason: str
 @writing()
 def prescription_reopen(*, prescription: Prescription, stamp: Stamp) -> Prescription:
     """After a void: what no standing visit serves is demand again."""
-    state = "open" if share_unplanned(prescription) > 0.999 else "planned"
+    state = "open" if share_unplanned(prescription) > NEARLY_ALL else "ordered"
     before = version_bump(prescription, expected=None, state=state)
     change_record(stamp=stamp, verb="prescription_reopen", entity=prescription, before=before, after={"state": state})
     return prescription

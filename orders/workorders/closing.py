@@ -12,15 +12,17 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.crews.models import Person
 from orders.planning.models import Prescription, Visit
+from orders.planning.selectors import share_unplanned
 from orders.planning.services import prescription_add, prescription_drop, visit_settle
 from orders.supplies.amounts import ENTRY_UNITS, small_amount, small_unit
 from orders.supplies.models import StockLot
 from orders.workorders.models import CloseOut, MaterialUse, PatchOutcome, TimeEntry, WorkOrder
 from orders.workorders.selectors import close_out_standing, order_prescriptions, order_shares, order_visits
-from orders.workorders.services import order_step, prescriptions_finished
+from orders.workorders.services import order_step, prescriptions_settled
 from orders.workorders.statements import Statement
 
 MINUTES_A_DAY = 24 * 60
+LEAST_SHARE = 0.001  # less of a prescription than this is nothing left to do
 ORIGINS = {code for code, _ in TimeEntry.ORIGINS}
 
 
@@ -52,8 +54,9 @@ def order_close(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> Clos
     for visit in named.visits.values():
         if visit.state == "ordered":
             visit_settle(visit=visit, state="done", stamp=stamp)
-    for prescription in prescriptions_finished(order):
-        version_bump(prescription, expected=None, state="done")
+    for prescription in prescriptions_settled(order):
+        never_planned = share_unplanned(prescription) > LEAST_SHARE
+        version_bump(prescription, expected=None, state="open" if never_planned else "done")
     _remainders_add(order, close_out, stamp)
     return close_out
 
@@ -243,7 +246,7 @@ def _remainders_add(order: WorkOrder, close_out: CloseOut, stamp: Stamp) -> None
     for outcome in close_out.outcomes.select_related("prescription__season", "prescription__estimate__survey__patch"):
         asked = outcome.prescription
         left = asked.share_left * shares[asked.pk] * (100 - outcome.percent_complete) / 100
-        if left < 0.001:
+        if left < LEAST_SHARE:
             continue
         prescription_add(
             season=asked.season,

@@ -141,7 +141,7 @@ def visit_not_done(*, order: WorkOrder, visit: Visit, stamp: Stamp) -> Visit:
     return visit_settle(visit=visit, state="not_done", stamp=stamp, not_done_reason=stamp.reason[:200])
 
 
-def prescriptions_finished(order: WorkOrder) -> list[Prescription]:
+def prescriptions_settled(order: WorkOrder) -> list[Prescription]:
     """Prescriptions of a closed order that no other standing visit still serves."""
     waiting = Visit.objects.filter(state__in=["planned", "ordered"])
     return [

@@ -1,5 +1,7 @@
 """What was wrong is put right by new rows: amended, void, reassigned, called off."""
 
+from uuid import uuid4
+
 import pytest
 from django.db.models import Sum
 
@@ -7,12 +9,14 @@ from orders import corrections, flow
 from orders.common.errors import Invalid, WrongState
 from orders.common.models import ChangeAudience
 from orders.costs.models import Commitment, LedgerEntry
-from orders.planning.models import Prescription
+from orders.costs.services.posting import FundShare
+from orders.planning.models import Prescription, VisitShare
+from orders.planning.services import plan_accept
 from orders.workorders.models import CloseOut, TimeEntry
 from orders.workorders.selectors import order_visits
 from orders.workorders.services import visit_not_done
 from tests import build
-from tests.flow.world import WORK_DAY, drafted, issued, run_now, statement, world_build
+from tests.flow.world import WORK_DAY, drafted, issued, prescribed, run_now, statement, world_build
 
 pytestmark = pytest.mark.django_db
 
@@ -130,3 +134,42 @@ def test_it_wants_a_reason_to_call_a_visit_off(world):
 def test_it_drops_the_draft_of_a_void_order(world):
     order = corrections.void_order(order=drafted(world), stamp=world.stamp(reason="Planned twice."))
     assert (order.state, Commitment.objects.count()) == ("void", 0)
+
+
+def test_it_keeps_wanting_the_part_that_found_no_place_in_the_plan(world):
+    asked = _with_room_for_a_day(prescribed(world))
+    run = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
+    assert [left["constraint"] for left in run.left_out]
+    share = FundShare(fund=world.fund, award=None, share_e4=10_000)
+    (order,) = flow.accept_plan(run=run, funding=[share], stamp=world.stamp())
+    flow.issue_order(order=order, stamp=world.stamp())
+    flow.close_order(order=order, statement=statement(order), stamp=world.stamp(world.lead, WORK_DAY))
+    asked.refresh_from_db()
+    assert (asked.state, Prescription.objects.count()) == ("open", 1)
+
+    Prescription.objects.update(last_day=world.season.last_day)
+    again = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
+    planned = VisitShare.objects.filter(visit__plan_run__in=[run, again])
+    assert sum(row.share for row in planned) == pytest.approx(1)
+
+
+def _with_room_for_a_day(prescription):
+    """So much to do that one crew-day, which is all that its window leaves, is only a part of it."""
+    bigger = type(prescription.estimate).objects.get(pk=prescription.estimate_id)
+    bigger.pk, bigger.public_id, bigger.fingerprint, bigger.crew_days = None, uuid4(), "b" * 64, 3.0
+    bigger.total_cents = 500_000  # worth the drive
+    bigger.save(force_insert=True)
+    prescription.estimate, prescription.last_day = bigger, prescription.first_day
+    prescription.save()
+    return prescription
+
+
+def test_it_calls_a_prescription_open_again_when_a_new_plan_leaves_it_out(world):
+    asked = prescribed(world)
+    run = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
+    plan_accept(run=run, fingerprint=run.inputs_fingerprint, stamp=world.stamp())
+    build.ClosureFactory(site=world.patch.site, first_day=asked.first_day, last_day=asked.last_day)
+    without = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
+    plan_accept(run=without, fingerprint=without.inputs_fingerprint, stamp=world.stamp())
+    asked.refresh_from_db()
+    assert (asked.state, [left["constraint"] for left in without.left_out]) == ("open", ["closed"])
