@@ -39,7 +39,7 @@ def test_it_imports_and_counts(mill, run):
     assert lines[0] == "Reading the file ..."
     assert lines[-2:] == [
         "Writing surveys: 1 of 1",
-        "1 rows read, 1 added, 0 known already: 1 surveys, 1 new patches.",
+        "Rows read 1, added 1, known already 0; surveys 1, new patches 1.",
     ]
     assert len(set(lines)) == len(lines)
     assert Survey.objects.count() == 1
@@ -57,7 +57,7 @@ def test_it_names_each_error_by_row_and_line(mill, run):
 def test_it_adds_nothing_in_a_dry_run(mill, run):
     said, complained = run(features(row()), "--dry-run")
     assert (said.splitlines()[-1], complained) == (
-        "1 rows read, 1 would be added, 0 known already: 1 surveys, 1 new patches.",
+        "Rows read 1, would be added 1, known already 0; surveys 1, new patches 1.",
         "",
     )
     assert Survey.objects.count() == 0

@@ -65,8 +65,8 @@ class Command(BaseCommand):
             raise CommandError("Canceled. Nothing was added.")
         would = "would be " if imported.dry_run else ""
         self.stdout.write(
-            f"{imported.rows_read} rows read, {imported.rows_added} {would}added, {imported.rows_known} known already: "
-            f"{imported.surveys_added} surveys, {imported.patches_added} new patches."
+            f"Rows read {imported.rows_read}, {would}added {imported.rows_added}, known already {imported.rows_known}; "
+            f"surveys {imported.surveys_added}, new patches {imported.patches_added}."
         )
         if imported.refused:
             raise CommandError("The file was refused. Nothing was added.")
