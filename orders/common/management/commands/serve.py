@@ -39,7 +39,7 @@ def _commands(host: str, port: int) -> dict[str, list[str]]:
         "--no-control-socket",
     ]
     # As root Celery warns at each start; whoever serves a demo as root knows that.
-    celery = ["-W", "ignore::RuntimeWarning:celery.platforms", "-m", "celery", "-A", "deploy.celery", "--quiet"]
+    celery = ["-W", "ignore::UserWarning:celery.platforms", "-m", "celery", "-A", "deploy.celery", "--quiet"]
     worker = [*celery, "worker", "--pool", "threads", "--concurrency", "2", "--loglevel", "WARNING"]
     return {
         "web": [*web, "--access-logfile", os.devnull, "--log-level", "warning"],
@@ -63,12 +63,12 @@ class Command(BaseCommand):
             name: subprocess.Popen([sys.executable, *command], cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL)
             for name, command in _commands(host, port).items()
         }
-        signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+        for number in (signal.SIGTERM, signal.SIGINT):  # named, since a shell may have had a background job ignore it
+            signal.signal(number, lambda *_: sys.exit(0))
         try:
             self._watch(parts)
-        except KeyboardInterrupt:
-            self.stdout.write("Stopping.")
         finally:
+            self.stdout.write("Stopping.")
             for part in parts.values():
                 part.terminate()
             for part in parts.values():
