@@ -46,7 +46,7 @@ class PlanRunOut(PlanRunRow):
 class PlanRunIn(Body):
     id = Id(required=False)
     season = Id()
-    iterations = Whole(default=0, max_value=10_000_000, help_text="The same number repeats the same plan; 0: as usual.")
+    iterations = Whole(default=0, max_value=10_000_000, help_text="Rounds of improvement; 0: the first plan as it is.")
 
 
 class PlanRunFilter(Filters):

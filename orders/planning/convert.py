@@ -20,13 +20,12 @@ from orders.crews.selectors import crew_days_off, crew_people, crew_skills, stan
 from orders.estimates.convert import rates as rates_of
 from orders.estimates.models import RateBook
 from orders.planning.models import Prescription, Season, Visit, VisitShare
-from orders.planning.selectors import prescriptions, visits_fixed
+from orders.planning.selectors import LEAST_SHARE, prescriptions, visits_fixed
 from orders.sites.models import Closure, Jurisdiction, Site
 
 # A prescription on an order is asked for too: a part that found no place in the plan is still wanted.
 PLANNABLE = ("open", "planned", "ordered")
 ON_AN_ORDER = ("ordered", "done", "not_done")
-SMALLEST_SHARE = 0.001
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ def _whole_need(prescription: Prescription, net_hours: float, size: int) -> Need
     drive_hours = 2 * prescription.patch.site.drive_minutes / 60
     a_day = size * max(net_hours - drive_hours, 0.25)
     hours = prescription.estimate.crew_days * prescription.share_left * left * a_day
-    wanted = left > SMALLEST_SHARE and hours > 0
+    wanted = left > LEAST_SHARE and hours > 0
     return Need(str(prescription.public_id), prescription, left, hours) if wanted else None
 
 

@@ -43,6 +43,9 @@ def prescription_get(prescription_id: UUID) -> Prescription:
     return found
 
 
+LEAST_SHARE = 0.001  # less of a prescription than this is nothing; shares are sums of fractions
+
+
 def share_unplanned(prescription: Prescription) -> float:
     """How much of a prescription no standing visit serves yet, 0 to 1. A visit called off still stands: the close-out
     of its order says what became of its part."""

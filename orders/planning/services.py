@@ -10,9 +10,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.estimates.models import Estimate
 from orders.planning.models import PlanRun, Prescription, Season, Visit
-from orders.planning.selectors import share_unplanned
-
-NEARLY_ALL = 0.999  # shares are sums of fractions: a whole may miss its last digits
+from orders.planning.selectors import LEAST_SHARE, share_unplanned
 
 
 class PlanOutOfDate(WrongState):
@@ -160,7 +158,7 @@ def visit_settle(*, visit: Visit, state: str, stamp: Stamp, not_done_reason: str
 @writing()
 def prescription_reopen(*, prescription: Prescription, stamp: Stamp) -> Prescription:
     """After a void: what no standing visit serves is demand again."""
-    state = "open" if share_unplanned(prescription) > NEARLY_ALL else "ordered"
+    state = "open" if share_unplanned(prescription) > 1 - LEAST_SHARE else "ordered"
     before = version_bump(prescription, expected=None, state=state)
     change_record(stamp=stamp, verb="prescription_reopen", entity=prescription, before=before, after={"state": state})
     return prescription

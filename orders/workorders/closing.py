@@ -12,7 +12,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.crews.models import Person
 from orders.planning.models import Prescription, Visit
-from orders.planning.selectors import share_unplanned
+from orders.planning.selectors import LEAST_SHARE, share_unplanned
 from orders.planning.services import prescription_add, prescription_drop, visit_settle
 from orders.supplies.amounts import ENTRY_UNITS, small_amount, small_unit
 from orders.supplies.models import StockLot
@@ -22,7 +22,6 @@ from orders.workorders.services import order_step, prescriptions_settled
 from orders.workorders.statements import Statement
 
 MINUTES_A_DAY = 24 * 60
-LEAST_SHARE = 0.001  # less of a prescription than this is nothing left to do
 ORIGINS = {code for code, _ in TimeEntry.ORIGINS}
 
 
