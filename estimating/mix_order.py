@@ -1,0 +1,139 @@
+"""The order in which a tank is filled, as numbered steps with amounts: water first, or oil first in an oil mix.
+
+    half of the carrier, agitation, water conditioner, dry products, suspensions, emulsions, solutions, surfactant, dye,
+    the rest of the carrier
+
+Source: common practice of applicators. A label that gives another order decides; the last step says so.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from estimating.errors import UnknownCode
+from estimating.units import KILOGRAMS_PER_POUND, LITRES_PER_US_GALLON, MILLILITRES_PER_US_FLUID_OUNCE
+
+# In the order in which they go in, with what is said beside each.
+FORMULATIONS = {
+    "conditioner": "water conditioner; let it mix in before anything else",
+    "dry": "dry product; let it wet and spread out fully before the next one",
+    "suspension": "suspension; shake the container first",
+    "emulsion": "emulsifiable concentrate",
+    "solution": "solution",
+    "surfactant": "surfactant; agitate gently, it foams",
+    "dye": "marker dye",
+}
+OIL = "oil"
+USUAL_FORMULATION = {"herbicide": "solution", "adjuvant": "surfactant", "dye": "dye", "oil": OIL}
+LEAST_SHARE = 1e-9
+LITRES_POURED_FROM_ML = 2000.0
+GRAMS_PER_OUNCE = 1000 * KILOGRAMS_PER_POUND / 16  # avoirdupois
+
+CAUTIONS = (
+    "The label is the law: where it says otherwise than this card, the label decides, also on the order of mixing.",
+    "Wear what the label asks of mixers and loaders, and have water at hand to wash off splashes.",
+    "Never mix more than the day needs. Never leave a filling tank alone, and keep the hose out of the mix.",
+    "A licensed person decides whether, where and by whom this mix is used.",
+)
+
+
+@dataclass(frozen=True)
+class Ingredient:
+    """One thing that goes in: milliliters, or grams of a dry product, in a full load and in the last part load."""
+
+    name: str
+    formulation: str
+    full: float
+    last: float
+    is_dry: bool = False
+
+    def __post_init__(self) -> None:
+        if self.formulation not in (*FORMULATIONS, OIL):
+            raise UnknownCode(f"must be one of {', '.join((*FORMULATIONS, OIL))}", "formulation")
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """What the rest is mixed into; both amounts in milliliters. `name` "": nothing, the product is used as it is."""
+
+    name: str
+    full_ml: float
+    last_ml: float
+
+
+def carrier_of(ingredients: Sequence[Ingredient], rest_full_ml: float, rest_last_ml: float) -> Carrier:
+    """Oil where there is more of it than of what the parts leave open, else water; nothing where both are none."""
+    oils = [found for found in ingredients if found.formulation == OIL]
+    oil_full, oil_last = sum(found.full for found in oils), sum(found.last for found in oils)
+    if oils and oil_full + oil_last >= rest_full_ml + rest_last_ml:
+        return Carrier(OIL, oil_full + rest_full_ml, oil_last + rest_last_ml)
+    total = sum(found.full + found.last for found in ingredients if not found.is_dry) + rest_full_ml + rest_last_ml
+    if rest_full_ml + rest_last_ml <= LEAST_SHARE * total:
+        return Carrier("", 0.0, 0.0)
+    return Carrier("water", rest_full_ml, rest_last_ml)
+
+
+def mixing_steps(ingredients: Sequence[Ingredient], carrier: Carrier) -> tuple[str, ...]:
+    """The steps in words, each with its amount for a full load and for the last part load, as far as there are such."""
+    loads = _Loads(any(found.full > 0 for found in ingredients), any(found.last > 0 for found in ingredients))
+    products = [found for found in ingredients if carrier.name != OIL or found.formulation != OIL]
+    added = [
+        f"Add {_named(found)}: {loads.told(_amount_text(found), found.full, found.last)}."
+        for found in _in_order(products)
+    ]
+    if not carrier.name:
+        return (*added, "Add nothing else: it is used as it comes.")
+    half = loads.told(liquid_text, carrier.full_ml / 2, carrier.last_ml / 2)
+    kept_dry = " Keep water out of it." if carrier.name == OIL else ""
+    return (
+        f"Put half of the {carrier.name} into the clean tank: {half}.{kept_dry}",
+        "Agitate, and go on agitating; close and shake a backpack or a bottle after each product.",
+        *added,
+        f"Fill up with the rest of the {carrier.name}: {half}.",
+        "Agitate again. Where a label gives another order, follow the label.",
+    )
+
+
+@dataclass(frozen=True)
+class _Loads:
+    """Which loads there are, and how an amount is told for them."""
+
+    full: bool
+    last: bool
+
+    def told(self, text: Callable[[float], str], full: float, last: float) -> str:
+        if self.full and self.last:
+            return f"{text(full)} in a full load, {text(last)} in the last load"
+        return text(full if self.full else last)
+
+
+def _in_order(ingredients: Sequence[Ingredient]) -> list[Ingredient]:
+    """As they go in. An oil that is not the carrier is an adjuvant and goes in with the surfactants."""
+    order = list(FORMULATIONS)
+    return sorted(
+        ingredients, key=lambda found: order.index(found.formulation if found.formulation != OIL else "surfactant")
+    )
+
+
+def _named(ingredient: Ingredient) -> str:
+    return f"{ingredient.name} ({FORMULATIONS.get(ingredient.formulation, OIL)})"
+
+
+def _amount_text(ingredient: Ingredient) -> Callable[[float], str]:
+    return dry_text if ingredient.is_dry else liquid_text
+
+
+def liquid_text(volume_ml: float) -> str:
+    """A volume as it is poured, in metric and in US measures: 300 mL (10.14 fl oz), 7.31 L (1.93 gal)."""
+    if volume_ml >= LITRES_POURED_FROM_ML:
+        return f"{volume_ml / 1000:.2f} L ({volume_ml / 1000 / LITRES_PER_US_GALLON:.2f} gal)"
+    return f"{_decimal(volume_ml)} mL ({volume_ml / MILLILITRES_PER_US_FLUID_OUNCE:.2f} fl oz)"
+
+
+def dry_text(mass_g: float) -> str:
+    """A mass in metric and in US measures: 28.3 g (1.00 oz by weight)."""
+    return f"{_decimal(mass_g)} g ({mass_g / GRAMS_PER_OUNCE:.2f} oz by weight)"
+
+
+def _decimal(amount: float) -> str:
+    """Whole from 100 on, where no measuring cup shows tenths."""
+    return f"{amount:.0f}" if amount >= 100 else f"{amount:.1f}"
