@@ -82,6 +82,7 @@ INSTALLED_APPS = [
     "orders.planning",
     "orders.workorders",
     "orders.reminders",
+    "orders.calibration",
     "orders.costs",
     "orders.reports",
     "orders.api",
@@ -230,7 +231,7 @@ CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
         "img-src": ["'self'", "data:"],
-        "style-src": ["'self'", "'unsafe-inline'"],
+        "style-src": ["'self'"],
         "frame-ancestors": ["'none'"],
         "form-action": ["'self'"],
         "base-uri": ["'none'"],

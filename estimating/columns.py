@@ -5,6 +5,7 @@ filled with its default where it was left out, checked for length and range, and
 value that cannot be true raises `InvalidFact` with the column's name and the row.
 """
 
+import copy
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -127,12 +128,28 @@ class Table:
         return len(self.ids)
 
     def take(self, rows: IntArray, **changed: Any) -> Self:
-        """The same table with some of its rows only; `changed` replaces whole columns."""
-        picked: dict[str, Any] = {"ids": tuple(self.ids[row] for row in rows)}
+        """The same table with some of its rows only; `changed` replaces whole columns.
+
+        Rows that were checked once are not checked again, only what is changed and what ties columns together.
+        """
+        taken = copy.copy(self)
+        ids = tuple(changed.pop("ids", None) or (self.ids[row] for row in rows))
+        object.__setattr__(taken, "ids", ids)
         for field in dataclasses.fields(self):
-            if "column" in field.metadata:
-                picked[field.name] = getattr(self, field.name)[rows]
-        return dataclasses.replace(self, **(picked | changed))
+            rule = field.metadata.get("column")
+            if field.name in changed:
+                given = changed.pop(field.name)
+                values = given if rule is None else as_column(field.name, given, rule, len(ids))
+            elif rule is not None:
+                values = getattr(self, field.name)[rows]
+                values.setflags(write=False)
+            else:
+                continue
+            object.__setattr__(taken, field.name, values)
+        if changed:
+            raise InvalidFact("is no column of this table", next(iter(changed)))
+        taken.check()
+        return taken
 
     def row(self, index: int) -> Mapping[str, Any]:
         """One row as plain values, for a page or a message."""

@@ -7,7 +7,7 @@ A part of a day counts as that part: drive and set-up are shared by the jobs don
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -23,7 +23,9 @@ TOBLER_OFFSET = 0.05
 OFF_PATH_FACTOR = 0.6
 
 # Work minutes per hour by air temperature (F) for light, moderate and heavy work, normal clothing, 30 % humidity.
+# The published table begins at 90 F, where all work is normal up to 94 F.
 # NIOSH 2016-106, http://www.cdc.gov/niosh/mining/content/heatstressworkrest.html. 60: normal work; 0: stop.
+HEAT_FROM_F = 90
 WORK_MINUTES_FIRST_F = 95
 WORK_MINUTES = {
     "light": (60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 45, 40, 35, 30, 15, 0),
@@ -68,6 +70,33 @@ def work_minutes_per_hour(air_temperature_f: float, workload: str) -> int:
     return minutes
 
 
+def day_work_minutes(crew_day: CrewDay) -> float:
+    """Work minutes in each hour of this day: its own figure or the heat table's, whichever is less; 0: work stops."""
+    if crew_day.air_temperature_f is None:
+        return crew_day.work_minutes_per_hour
+    try:
+        by_table = work_minutes_per_hour(crew_day.air_temperature_f, crew_day.workload)
+    except WorkStopped:
+        return 0.0
+    return min(crew_day.work_minutes_per_hour, float(by_table))
+
+
+def heat_share(crew_day: CrewDay) -> float:
+    """Mean share of the shift that the crew's people may work in the day's heat, by how used to it they are.
+
+        share = (size - new - returning + new x a_new[day] + returning x a_returning[day]) / size
+
+    Counts only where the day's air temperature is given and reaches the first row of the work/rest table (90 F): an
+    estimate made without a temperature does not know of heat, whatever `day_in_heat` says.
+    """
+    if crew_day.air_temperature_f is None or crew_day.air_temperature_f < HEAT_FROM_F:
+        return 1.0
+    new = acclimatized_hours(1.0, crew_day.day_in_heat, "new")
+    returning = acclimatized_hours(1.0, crew_day.day_in_heat, "returning")
+    used_to_it = crew_day.size - crew_day.new_workers - crew_day.returning_workers
+    return (used_to_it + crew_day.new_workers * new + crew_day.returning_workers * returning) / crew_day.size
+
+
 def acclimatized_hours(shift_hours: float, day_in_heat: int, person: str) -> float:
     """Hours of a shift a new or returning worker may work on the n-th day in heat (1 = first)."""
     if person not in ACCLIMATIZATION:
@@ -94,7 +123,7 @@ class PaidTime:
     """Three figures that are easily mixed up, and what they were made of; one value a job, hours.
 
     `paid_person_hours` = people x paid hours; `crew_hours` = the same as hours of the whole crew; `crew_days` = as
-    shifts. NaN where the way in leaves no time to work.
+    shifts. NaN where the way in leaves no time to work. `people`: how many of the crew are sent.
     """
 
     field_person_hours: FloatArray
@@ -102,6 +131,7 @@ class PaidTime:
     crew_hours: FloatArray
     crew_days: FloatArray
     productive_hours_a_day: FloatArray
+    people: FloatArray = field(default_factory=lambda: np.zeros(0))
 
 
 def day_overhead_hours(crew_day: CrewDay) -> float:
@@ -114,13 +144,22 @@ def productive_hours(patches: PatchFacts, crew_day: CrewDay) -> FloatArray:
     """Hours of work a person has in a shift at each patch, before the allowance; 0 or less: none left."""
     drive = 2 * patches.drive_minutes / MINUTES_PER_HOUR if crew_day.drive_paid else np.zeros(len(patches))
     on_site: FloatArray = crew_day.shift_hours - day_overhead_hours(crew_day) - drive - walk_in_hours(patches)
-    return on_site * crew_day.work_minutes_per_hour / MINUTES_PER_HOUR
+    return on_site * day_work_minutes(crew_day) / MINUTES_PER_HOUR
 
 
-def paid_time(field_person_hours: FloatArray, productive_hours_a_day: FloatArray, crew_day: CrewDay) -> PaidTime:
-    """Paid time for field work of so many person-hours, done where a shift leaves so many productive hours."""
+def paid_time(
+    field_person_hours: FloatArray,
+    productive_hours_a_day: FloatArray,
+    crew_day: CrewDay,
+    people: FloatArray | None = None,
+) -> PaidTime:
+    """Paid time for field work of so many person-hours, done where a shift leaves so many productive hours.
+
+    `people` by job is how many of the crew are sent; without it, all are.
+    """
+    sent = np.full(field_person_hours.shape, float(crew_day.size)) if people is None else people
     usable = np.where(productive_hours_a_day > 0, productive_hours_a_day, np.nan)
     stretch = standard_time(1.0, crew_day.allowance, crew_day.allowance_basis)
-    crew_days = field_person_hours * stretch / (crew_day.size * usable)
+    crew_days = field_person_hours * stretch / (sent * usable)
     crew_hours = crew_days * crew_day.shift_hours
-    return PaidTime(field_person_hours, crew_hours * crew_day.size, crew_hours, crew_days, usable)
+    return PaidTime(field_person_hours, crew_hours * sent, crew_hours, crew_days, usable, sent)

@@ -5,56 +5,25 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import IntFlag
 
 import numpy as np
 
+from estimating.amounts import Materials, products_of_jobs
 from estimating.columns import BoolArray, FloatArray, IntArray
-from estimating.crewday import PaidTime, paid_time, productive_hours
-from estimating.effort import Effort, MethodBlock, MixFigures, PairSet, Volumes, method_effort, pair_sets, spray_volumes
+from estimating.consumables import consumables
+from estimating.crewday import PaidTime, day_work_minutes, paid_time, productive_hours
+from estimating.effort import Effort, MethodBlock, MixFigures, PairSet, method_effort, pair_sets, spray_volumes
 from estimating.errors import InvalidFact
 from estimating.ground import Ground
 from estimating.inputs import ComponentFacts, CrewDay, Jobs, PatchFacts, Prices
-from estimating.materials import Mix, products_used
-from estimating.money import Money, job_money
+from estimating.materials import Mix
+from estimating.money import NO_CONTINGENCY, Money, job_money
+from estimating.notes import NO_FIGURES, NOTE_TEXT, Note, job_notes
+from estimating.pace import Pace, crew_limits, crew_pace, crowding
 from estimating.rate_book import RateBook
 from estimating.spread import Range, SeasonFit, order_range, season_fit
 
 CANOPY_CARRIER_UNIT = "l per ha of canopy"
-
-
-class Note(IntFlag):
-    """What is to be said about a job beside its figures; the first two mean that it has no figures."""
-
-    NOT_TREATED = 1
-    NO_TIME_LEFT = 2
-    PART_NOT_TREATED = 4
-    MIX_NOT_CHOSEN = 8
-    STEMS_ASSUMED = 16
-    COVER_FROM_CLASS = 32
-
-
-NOTE_TEXT = {
-    Note.NOT_TREATED: "This method treats none of the growth forms on the patch.",
-    Note.NO_TIME_LEFT: "Drive, walk-in and set-up leave no time to work in a shift.",
-    Note.PART_NOT_TREATED: "Some components are of a growth form that this method does not treat; they are left out.",
-    Note.MIX_NOT_CHOSEN: "No mix is chosen: hours use the rate book's usual volume, and no product is counted.",
-    Note.STEMS_ASSUMED: "Stems were not counted; the rate book's density stands in for them.",
-    Note.COVER_FROM_CLASS: "Cover came as a class, so the range is wider.",
-}
-NO_FIGURES = Note.NOT_TREATED | Note.NO_TIME_LEFT
-
-
-@dataclass(frozen=True)
-class Materials:
-    """Material by job; `product_l` by product code. `treated_area_m2` goes by the mix's own basis."""
-
-    treated_area_m2: FloatArray
-    spray_volume_l: FloatArray
-    tank_loads: FloatArray
-    product_l: dict[str, FloatArray]
-    debris_m3: FloatArray
-    bags: FloatArray
 
 
 @dataclass(frozen=True)
@@ -72,7 +41,11 @@ class EstimateInputs:
 
 @dataclass(frozen=True)
 class EstimateResult:
-    """Figures by job. `time.field_person_hours` equals `hours.likely`; jobs without figures have NaN and 0 cents."""
+    """Figures by job. `time.field_person_hours` equals `hours.likely`; jobs without figures have NaN and 0 cents.
+
+    `blocks` hold standard hours by step, `pace` what makes field hours of them (None in results frozen before it was
+    kept).
+    """
 
     inputs: EstimateInputs
     notes: IntArray
@@ -84,6 +57,7 @@ class EstimateResult:
     materials: Materials
     money: Money
     blocks: tuple[MethodBlock, ...]
+    pace: Pace | None = None
 
     @property
     def jobs(self) -> Jobs:
@@ -141,34 +115,21 @@ def mix_figures(jobs: Jobs, rows: IntArray, method: str, mixes: Sequence[Mix], b
     return MixFigures(carrier, dose, by_canopy, tank)
 
 
-def products_of_jobs(jobs: Jobs, volume_l: FloatArray, mixes: Sequence[Mix]) -> dict[str, FloatArray]:
-    """Litres of each product by job."""
-    amounts = {product: np.zeros(len(jobs)) for product in products_used(mixes)}
-    for index, mix in enumerate(mixes):
-        rows = jobs.mix == index
-        for part in mix.parts:
-            amounts[part.product][rows] += volume_l[rows] * mix.fraction(part)
-    return amounts
-
-
-def treatment_notes(ground: Ground, pairs: PairSet, treated_forms: BoolArray) -> IntArray:
-    """Notes about what a method's jobs treat and what their figures rest on."""
-    treats = pairs.gather(treated_forms.astype(np.float64)[ground.components.growth_form])
-    treated = pairs.by_job(treats)
-    count = pairs.by_job(np.ones(len(pairs.job)))
-    by_stem = any(step.driver.startswith("stems_") for step in ground.book.method_steps(pairs.method))
-    assumed = pairs.by_job(treats * pairs.gather(ground.stems_assumed.astype(np.float64))) > 0
-    classed = pairs.by_job(treats * pairs.gather(ground.components.cover_from_class.astype(np.float64))) > 0
-    notes = np.where(treated == 0, Note.NOT_TREATED, 0)
-    notes |= np.where((treated > 0) & (treated < count), Note.PART_NOT_TREATED, 0)
-    notes |= np.where(assumed & by_stem, Note.STEMS_ASSUMED, 0)
-    notes |= np.where(classed, Note.COVER_FROM_CLASS, 0)
-    return notes
-
-
-def needs_mix(book: RateBook, method: str) -> bool:
-    """Whether a method's steps go by a spray volume or its loads."""
-    return any(step.driver in ("spray_volume_l", "tank_loads") for step in book.method_steps(method))
+_BY_JOB = (
+    "standard",
+    "hours",
+    "shared",
+    "own",
+    "survey",
+    "volume_l",
+    "area_m2",
+    "loads",
+    "debris_m3",
+    "bags",
+    "worked_m2",
+    "sent",
+    "crowding",
+)
 
 
 @dataclass
@@ -176,102 +137,119 @@ class _Totals:
     """Arrays by job while they are being filled, method by method."""
 
     notes: IntArray
-    hours: FloatArray
-    shared: FloatArray
-    own: FloatArray
-    survey: FloatArray
-    volume_l: FloatArray
-    area_m2: FloatArray
-    loads: FloatArray
-    debris_m3: FloatArray
-    bags: FloatArray
+    figures: dict[str, FloatArray]
     skill_hours: dict[str, FloatArray]
     blocks: list[MethodBlock]
 
     @classmethod
     def empty(cls, jobs: int) -> "_Totals":
-        names = ("hours", "shared", "own", "survey", "volume_l", "area_m2", "loads", "debris_m3", "bags")
-        arrays: dict[str, FloatArray] = {name: np.zeros(jobs) for name in names}
-        return cls(notes=np.zeros(jobs, np.int64), skill_hours={}, blocks=[], **arrays)
+        return cls(np.zeros(jobs, np.int64), {name: np.zeros(jobs) for name in _BY_JOB}, {}, [])
 
-    def put(self, rows: IntArray, effort: Effort, volumes: Volumes) -> None:
+    def put(self, rows: IntArray, **figures: FloatArray | float) -> None:
         """Write one method's figures into its jobs' rows."""
-        self.hours[rows] = effort.person_hours
-        self.shared[rows] = effort.shared_log_sd
-        self.own[rows] = effort.own_log_sd
-        self.survey[rows] = effort.survey_log_sd
-        self.volume_l[rows] = volumes.job_l
-        self.area_m2[rows] = volumes.treated_area_m2
-        self.loads[rows] = volumes.loads
+        for name, values in figures.items():
+            self.figures[name][rows] = values
+
+    def put_effort(self, rows: IntArray, effort: Effort, stretch: FloatArray) -> None:
+        """Write one method's hours, as field hours where they are paid for."""
+        self.put(
+            rows,
+            standard=effort.person_hours,
+            hours=effort.person_hours * stretch,
+            shared=effort.shared_log_sd,
+            own=effort.own_log_sd,
+            survey=effort.survey_log_sd,
+        )
         for skill, hours in effort.skill_hours.items():
-            self.skill_hours.setdefault(skill, np.zeros(len(self.hours)))[rows] = hours
+            self.skill_hours.setdefault(skill, np.zeros(len(self.notes)))[rows] = hours * stretch
         self.blocks.append(effort.block)
 
 
-def _put_debris(totals: _Totals, ground: Ground, pairs: PairSet, treated_forms: BoolArray) -> None:
-    """Debris hauled off, and the bags it fills."""
+def _put_debris(totals: _Totals, ground: Ground, pairs: PairSet, treats: FloatArray) -> None:
+    """Debris cut or pulled, and the bags it fills."""
     share = ground.book.allowance("bagged_share", pairs.method, missing=0.0)
-    treats = pairs.gather(treated_forms.astype(np.float64)[ground.components.growth_form])
-    debris = pairs.by_job(pairs.gather(ground.debris_m3) * treats)
-    totals.debris_m3[pairs.job_rows] = debris
+    debris = pairs.by_job(pairs.gather(ground.debris_m3(pairs.method)) * treats)
+    totals.put(pairs.job_rows, debris_m3=debris)
     if share:
-        totals.bags[pairs.job_rows] = np.ceil(debris * share / ground.book.allowance("bag_m3") - 1e-9)
+        totals.put(pairs.job_rows, bags=np.ceil(debris * share / ground.book.allowance("bag_m3") - 1e-9))
+
+
+def _put_method(totals: _Totals, inputs: EstimateInputs, ground: Ground, pairs: PairSet) -> None:
+    """All figures of the jobs of one method."""
+    book, rows, size = inputs.rate_book, pairs.job_rows, inputs.crew_day.size
+    treated_forms = book.treats(pairs.method)
+    treats = pairs.gather(treated_forms.astype(np.float64)[ground.components.growth_form])
+    mix = mix_figures(inputs.jobs, rows, pairs.method, inputs.mixes, book)
+    volumes = spray_volumes(ground, pairs, mix, treated_forms)
+    limits = crew_limits(book, pairs.method)
+    worked_m2 = pairs.by_job(pairs.gather(ground.components.infested_area_m2) * treats)
+    crowd = crowding(limits.sent(size), worked_m2, limits.elbow_room_m2)
+    totals.put_effort(rows, method_effort(ground, pairs, volumes), crowd / crew_pace(inputs.crew_day))
+    totals.put(rows, volume_l=volumes.job_l, area_m2=volumes.treated_area_m2, loads=volumes.loads)
+    totals.put(rows, worked_m2=worked_m2, sent=limits.sent(size), crowding=crowd)
+    totals.notes[rows] = job_notes(ground, pairs, inputs.jobs, size)
+    _put_debris(totals, ground, pairs, treats)
 
 
 def _method_totals(inputs: EstimateInputs) -> _Totals:
     ground = Ground(inputs.patches, inputs.components, inputs.rate_book)
     totals = _Totals.empty(len(inputs.jobs))
     for pairs in pair_sets(ground, inputs.jobs):
-        treated_forms = inputs.rate_book.treats(pairs.method)
-        mix = mix_figures(inputs.jobs, pairs.job_rows, pairs.method, inputs.mixes, inputs.rate_book)
-        volumes = spray_volumes(ground, pairs, mix, treated_forms)
-        totals.put(pairs.job_rows, method_effort(ground, pairs, volumes), volumes)
-        totals.notes[pairs.job_rows] = treatment_notes(ground, pairs, treated_forms)
-        if needs_mix(inputs.rate_book, pairs.method):
-            totals.notes[pairs.job_rows] |= np.where(inputs.jobs.mix[pairs.job_rows] < 0, Note.MIX_NOT_CHOSEN, 0)
-        _put_debris(totals, ground, pairs, treated_forms)
+        _put_method(totals, inputs, ground, pairs)
     return totals
 
 
-def _result(inputs: EstimateInputs, totals: _Totals) -> EstimateResult:
-    jobs = inputs.jobs
-    a_day = productive_hours(inputs.patches, inputs.crew_day)[jobs.patch_index]
-    totals.notes |= np.where(a_day > 0, 0, Note.NO_TIME_LEFT)
-    bare = (totals.notes & int(NO_FIGURES)) != 0
-    time = paid_time(np.where(bare, np.nan, totals.hours), a_day, inputs.crew_day)
-    hours = order_range(time.field_person_hours, np.sqrt(totals.shared**2 + totals.own**2 + totals.survey**2))
-    materials = Materials(
-        totals.area_m2,
-        totals.volume_l,
-        totals.loads,
-        products_of_jobs(jobs, totals.volume_l, inputs.mixes),
-        totals.debris_m3,
-        totals.bags,
+def _materials(inputs: EstimateInputs, totals: _Totals, time: PaidTime) -> Materials:
+    found, jobs = totals.figures, inputs.jobs
+    used = consumables(time.field_person_hours / time.people, jobs.method_index, jobs.methods, inputs.rate_book)
+    return Materials(
+        found["area_m2"],
+        found["volume_l"],
+        found["loads"],
+        products_of_jobs(jobs, found["volume_l"], inputs.mixes),
+        found["debris_m3"],
+        found["bags"],
+        used.fuel_l,
+        used.blades,
     )
-    drive_km = 2 * inputs.patches.drive_km[jobs.patch_index]
+
+
+def _result(inputs: EstimateInputs, totals: _Totals) -> EstimateResult:
+    jobs, found, day = inputs.jobs, totals.figures, inputs.crew_day
+    a_day = productive_hours(inputs.patches, day)[jobs.patch_index]
+    no_time = Note.NO_TIME_LEFT if day_work_minutes(day) else Note.HEAT_STOPS_WORK
+    totals.notes |= np.where(a_day > 0, 0, int(no_time))
+    bare = (totals.notes & int(NO_FIGURES)) != 0
+    time = paid_time(np.where(bare, np.nan, found["hours"]), a_day, day, found["sent"])
+    log_sd = np.sqrt(found["shared"] ** 2 + found["own"] ** 2 + found["survey"] ** 2)
+    hours = order_range(time.field_person_hours, log_sd)
+    materials = _materials(inputs, totals, time)
     money = job_money(
         jobs=jobs,
         prices=inputs.prices,
-        crew_day=inputs.crew_day,
+        crew_day=day,
         time=time,
-        hours=hours,
         skill_hours=totals.skill_hours,
-        round_trip_km=drive_km,
-        product_l=materials.product_l,
-        bags=materials.bags,
-        survey_log_sd=totals.survey,
+        round_trip_km=2 * inputs.patches.drive_km[jobs.patch_index],
+        materials=materials,
+        worked_area_m2=found["worked_m2"],
+        log_sd=log_sd,
+        survey_log_sd=found["survey"],
+        contingency_level=inputs.rate_book.allowance("contingency_level", missing=NO_CONTINGENCY),
     )
+    pace = Pace(found["standard"], found["worked_m2"], found["sent"], found["crowding"], crew_pace(day))
     return EstimateResult(
         inputs,
         totals.notes,
         time,
         hours,
-        totals.shared,
-        totals.own,
-        totals.survey,
+        found["shared"],
+        found["own"],
+        found["survey"],
         materials,
         money,
         tuple(totals.blocks),
+        pace,
     )
 
 

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from estimating.columns import BoolArray, FloatArray, Known
-from estimating.inputs import STEM_CLASSES, ComponentFacts, PatchFacts
+from estimating.inputs import CLIMBING, GROUND_UNKNOWN, STEM_CLASSES, ComponentFacts, PatchFacts
 from estimating.materials import stem_diameter_cm
 from estimating.rate_book import Bands, RateBook, Step
 
@@ -23,6 +23,8 @@ OBSERVER_RANGE_SD = 2.563103
 CLASS_WIDTH_SD = 12**0.5
 
 STEM_DRIVERS = tuple(f"stems_{name}" for name in STEM_CLASSES)
+# Drivers whose quantity is made of stems, and so shares the error of their count.
+BY_STEMS = (*STEM_DRIVERS, "stem_diameter_cm", "upper_cuts")
 
 
 @dataclass(eq=False)
@@ -36,7 +38,7 @@ class Ground:
     _terms: dict[tuple[float, ...], FloatArray] = field(default_factory=dict)
     _factors: dict[tuple[Bands, ...], FloatArray] = field(default_factory=dict)
     _patch_factors: dict[tuple[Bands, ...], FloatArray] = field(default_factory=dict)
-    _survey: dict[str, FloatArray] = field(default_factory=dict)
+    _debris: dict[tuple[float, ...], FloatArray] = field(default_factory=dict)
 
     @cached_property
     def late(self) -> BoolArray:
@@ -73,10 +75,34 @@ class Ground:
         return stem_diameter_cm(self.stems)
 
     @cached_property
-    def debris_m3(self) -> FloatArray:
-        """Loose volume of what is cut or pulled: canopy area x the form's volume per m2."""
-        per_m2 = self.book.form_allowance("debris_m3_per_m2", missing=0.0)
-        return np.asarray(self.canopy_m2 * per_m2[self.components.growth_form])
+    def cut_height_m(self) -> FloatArray:
+        """Height of the upper cut of climbing vines: observed, else the rate book's; NaN for what does not climb."""
+        usual = self.book.allowance("upper_cut_height_m", missing=np.nan)
+        height = np.where(np.isnan(self.components.cut_height_m), usual, self.components.cut_height_m)
+        return np.where(self.components.growth_form == CLIMBING, height, np.nan)
+
+    @cached_property
+    def upper_cuts(self) -> FloatArray:
+        """Stems that are cut a second time: those of climbing vines, unless the vine is known to end below that cut.
+
+        Where no height of the vine was noted (0), it counts as reaching above.
+        """
+        ends_below = (self.components.height_m > 0) & (self.components.height_m <= self.cut_height_m)
+        climbs = self.components.growth_form == CLIMBING
+        return np.where(climbs & ~ends_below, self.stems.sum(axis=1), 0.0)
+
+    @cached_property
+    def may_root(self) -> BoolArray:
+        """Whether stems left on the ground root again; not known counts as yes."""
+        return np.asarray(self.components.reroots != Known.NO)
+
+    def debris_m3(self, method: str) -> FloatArray:
+        """Loose volume of what a method cuts or pulls: canopy area x the form's volume per m2."""
+        per_m2 = self.book.form_allowance("debris_m3_per_m2", method, missing=0.0)
+        key = tuple(per_m2.tolist())
+        if key not in self._debris:
+            self._debris[key] = self.canopy_m2 * per_m2[self.components.growth_form]
+        return self._debris[key]
 
     @cached_property
     def cover_sd(self) -> FloatArray:
@@ -92,29 +118,34 @@ class Ground:
         return np.asarray(np.sqrt(np.log1p(share**2) + error**2))
 
     @cached_property
-    def area_sd(self) -> FloatArray:
-        """Log standard deviation of the infested area."""
-        mapped = self.patches.area_mapped[self.components.patch_index]
-        return np.where(mapped, self.book.spread("area_mapped"), self.book.spread("area_by_eye"))
+    def patch_area_sd(self) -> FloatArray:
+        """Log standard deviation of the areas of a patch, [patch]."""
+        return np.where(self.patches.area_mapped, self.book.spread("area_mapped"), self.book.spread("area_by_eye"))
 
     @cached_property
-    def canopy_sd(self) -> FloatArray:
-        """Log standard deviation of the canopy area."""
-        return np.hypot(self.cover_sd, self.area_sd)
+    def area_sd(self) -> FloatArray:
+        """Log standard deviation of the infested area."""
+        return self.patch_area_sd[self.components.patch_index]
 
     @cached_property
     def stems_sd(self) -> FloatArray:
-        """Log standard deviation of the stems: of the count, or of the canopy and the density that stand in for it."""
-        assumed = np.hypot(self.canopy_sd, self.book.spread("stems_assumed"))
-        return np.where(self.stems_assumed, assumed, self.book.spread("stems_counted"))
+        """Log standard deviation of the stems alone: of the count, or of the density that stands in for it.
 
-    def quantity(self, driver: str) -> FloatArray:
+        Where the density stands in, the errors of cover and area come on top (see `effort.py`).
+        """
+        return np.where(self.stems_assumed, self.book.spread("stems_assumed"), self.book.spread("stems_counted"))
+
+    def quantity(self, driver: str, method: str) -> FloatArray:
         """Quantity of a driver that lives with the component (spray volume depends on the mix and is not here)."""
-        if driver == "infested_area_m2":
-            return self.components.infested_area_m2
+        if driver in STEM_DRIVERS:
+            return self.stems[:, STEM_DRIVERS.index(driver)]
         if driver == "debris_m3":
-            return self.debris_m3
-        return self.stems[:, STEM_DRIVERS.index(driver)]
+            return self.debris_m3(method)
+        if driver == "rooting_debris_m3":
+            return np.where(self.may_root, self.debris_m3(method), 0.0)
+        if driver == "stem_diameter_cm":
+            return self.stem_cm
+        return self.upper_cuts if driver == "upper_cuts" else self.components.infested_area_m2
 
     def cover_power(self, exponent: float) -> FloatArray:
         """cover ^ exponent."""
@@ -134,11 +165,17 @@ class Ground:
         return self._terms[key]
 
     def measured(self, driver: str) -> FloatArray:
-        """What a factor's bands go by, [patch]; "yes" counts as 1, "no" and "unknown" as 0."""
+        """What a patch factor's bands go by, [patch]; "yes" counts as 1, "no" as 0, and unknown as 0 too."""
         values = getattr(self.patches, driver)
         if driver in ("wet_ground", "evergreen_natives"):
             values = values == Known.YES
+        if driver == "ground":
+            values = np.where(values == GROUND_UNKNOWN, 0, values)
         return np.asarray(values, dtype=np.float64)
+
+    def component_measured(self, driver: str) -> FloatArray:
+        """What a component factor's bands go by, [component]."""
+        return self.cut_height_m if driver == "cut_height_m" else self.components.height_m
 
     def patch_factor(self, factors: tuple[Bands, ...]) -> FloatArray:
         """Product of a step's patch factors, [patch]."""
@@ -154,20 +191,6 @@ class Ground:
         if step.factors not in self._factors:
             product = self.patch_factor(step.patch_factors)[self.components.patch_index]
             for bands in step.component_factors:
-                product = product * bands.at(self.components.height_m)
+                product = product * bands.at(self.component_measured(bands.driver))
             self._factors[step.factors] = product
         return self._factors[step.factors]
-
-    def survey_sd(self, step: Step) -> FloatArray:
-        """Log standard deviation that the survey's own errors give to the step's hours."""
-        if step.driver in STEM_DRIVERS:
-            return self.stems_sd
-        if step.driver == "infested_area_m2":
-            key = tuple(step.cover_exponent.tolist())
-            name = f"area {key}"
-            if name not in self._survey:
-                self._survey[name] = np.hypot(
-                    step.cover_exponent[self.components.growth_form] * self.cover_sd, self.area_sd
-                )
-            return self._survey[name]
-        return self.canopy_sd

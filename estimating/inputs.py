@@ -5,6 +5,7 @@ names: areas m2, lengths m, slopes degrees, cover as a fraction 0..1, times minu
 of 1/10,000 dollar (`_e4`).
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -26,10 +27,19 @@ from estimating.errors import InvalidFact, UnknownCode
 GROWTH_FORMS = ("ground cover", "climbing", "sprawling", "shrub", "herb")
 GROUND_COVER, CLIMBING, SPRAWLING, SHRUB, HERB = range(5)
 
+# How easily a crew moves and works on the ground; where nobody looked, it counts as even.
+GROUND_KINDS = ("even", "rough", "obstructed", "unknown")
+EVEN, ROUGH, OBSTRUCTED, GROUND_UNKNOWN = range(4)
+
+WORKLOADS = ("light", "moderate", "heavy")
+
 # Stem diameter classes: name, and the diameter that stands for the class in dose and volume (m).
 STEM_CLASSES = ("small", "medium", "large")
 STEM_CLASS_LIMITS_M = (0.025, 0.075)
 STEM_CLASS_DIAMETER_M = (0.0125, 0.05, 0.10)
+
+# A pace above this is a slip of the keyboard, not a fast crew.
+HIGHEST_PACE = 3.0
 
 # A component may be mapped a little outside the patch's outline; beyond this it is an error of the survey.
 INFESTED_AREA_TOLERANCE = 0.01
@@ -41,12 +51,14 @@ class PatchFacts(Table):
 
     `walk_in_minutes` wins where it is given; otherwise the time comes from `walk_in_distance_m` and
     `walk_in_slope_deg` (uphill positive) by Tobler's function, off path. `distance_to_water_m` NaN: not known.
-    `repeat_year` 1 is the first treatment; from 3 on the effort no longer follows the cover.
+    `repeat_year` 1 is the first treatment; from 3 on the effort no longer follows the cover. `ground` is the index of
+    one of GROUND_KINDS.
     """
 
     gross_area_m2: FloatArray = column(above=0)
     area_mapped: BoolArray = column(np.bool_, default=True)  # outline walked or digitized; False: area judged by eye
     slope_deg: FloatArray = column(low=0, high=75, default=0)
+    ground: SmallArray = column(np.int8, low=0, high=len(GROUND_KINDS) - 1, default=GROUND_UNKNOWN)
     wet_ground: SmallArray = answers(default=Known.UNKNOWN)
     distance_to_water_m: FloatArray = column(low=0, allow_nan=True, default=np.nan)
     desirable_tree_roots: SmallArray = answers(default=Known.UNKNOWN)
@@ -67,7 +79,9 @@ class ComponentFacts(Table):
 
     `cover_*` are fractions of the infested area under the plant's leaves. Where the survey gave a class,
     `cover_from_class` is True and low and high are the class's limits; where it gave a percent, they are the observer's
-    range, or equal to the likely value. `stems` counts by diameter class; NaN: not counted.
+    range, or equal to the likely value. `stems` counts by diameter class; NaN: not counted. `cut_height_m` is where the
+    upper of the two cuts parts a climbing vine; NaN: at the rate book's usual height. `reroots`: pulled or cut stems
+    left on the ground root again.
     """
 
     species: tuple[str, ...]
@@ -83,6 +97,8 @@ class ComponentFacts(Table):
     fertile: SmallArray = answers(default=Known.UNKNOWN)
     evergreen: SmallArray = answers(default=Known.UNKNOWN)
     resprouts: SmallArray = answers(default=Known.UNKNOWN)
+    reroots: SmallArray = answers(default=Known.UNKNOWN)
+    cut_height_m: FloatArray = column(low=0.3, high=6, allow_nan=True, default=np.nan)
 
     def check(self) -> None:
         object.__setattr__(self, "species", tuple(self.species))
@@ -103,7 +119,9 @@ class Jobs(Table):
     """One row a job: one patch treated by one method; `pair_*` list which components each job treats.
 
     Jobs of one patch with the same `outing` are done in one go: what is paid once a patch (search, walking the whole
-    gross area) is counted in the first of them only. `mix` is the row of the mixes given to the estimate, -1 for none.
+    gross area) is counted in the first of them only. `search_area_m2` is the ground searched for this job alone, for
+    outings whose patches overlap; NaN: the whole gross area for the first job of an outing, nothing for the others.
+    `mix` is the row of the mixes given to the estimate, -1 for none.
     """
 
     methods: tuple[str, ...]
@@ -111,6 +129,7 @@ class Jobs(Table):
     method_index: IntArray = column(np.int64, low=0)
     outing: IntArray = column(np.int64, low=-1, default=-1)
     mix: IntArray = column(np.int64, low=-1, default=-1)
+    search_area_m2: FloatArray = column(low=0, allow_nan=True, default=np.nan)
     pair_job: IntArray = field(default_factory=lambda: np.zeros(0, np.int64))
     pair_component: IntArray = field(default_factory=lambda: np.zeros(0, np.int64))
 
@@ -127,6 +146,8 @@ class Jobs(Table):
     def check_against(self, patches: PatchFacts, components: ComponentFacts) -> None:
         """Each job treats components of its own patch."""
         refuse_rows("patch_index", self.patch_index >= len(patches), "names no patch")
+        limit_m2 = patches.gross_area_m2[self.patch_index] * (1 + INFESTED_AREA_TOLERANCE)
+        refuse_rows("search_area_m2", self.search_area_m2 > limit_m2, "is larger than the patch's gross area")
         refuse_rows("pair_component", self.pair_component >= len(components), "names no component")
         apart = components.patch_index[self.pair_component] != self.patch_index[self.pair_job]
         refuse_rows("pair_component", apart, "is on another patch than its job")
@@ -138,8 +159,11 @@ class CrewDay:
 
     `allowance_basis` says what the personal and fatigue allowance is a share of: "job" (work time is stretched by
     1 + allowance) or "shift" (the productive time of the day shrinks by 1 - allowance); the two differ.
-    `work_minutes_per_hour` is the work part of a work/rest hour in heat, 60 in ordinary weather.
-    `people` counts the crew by role; their standard rates are in `Prices`.
+    `work_minutes_per_hour` is the work part of a work/rest hour, 60 in ordinary weather; with `air_temperature_f` the
+    heat table for the `workload` holds too, and the shorter of the two counts.
+    `people` counts the crew by role; their standard rates are in `Prices`. `pace` is the work of a person of a role in
+    an hour as a share of a trained worker's (1 where it is not named).
+    `new_workers` and `returning_workers` are those who are not used to heat yet, on day `day_in_heat` of it.
     """
 
     people: Mapping[str, int]
@@ -152,6 +176,12 @@ class CrewDay:
     allowance_basis: str = "shift"
     work_minutes_per_hour: float = 60.0
     drive_paid: bool = True
+    pace: Mapping[str, float] = field(default_factory=dict)
+    new_workers: int = 0
+    returning_workers: int = 0
+    day_in_heat: int = 1
+    air_temperature_f: float | None = None
+    workload: str = "moderate"
 
     def __post_init__(self) -> None:
         if self.size < 1 or min(self.people.values()) < 0:
@@ -166,11 +196,34 @@ class CrewDay:
             raise InvalidFact("must be from 0 to below 1", "allowance")
         if not 0 < self.work_minutes_per_hour <= 60:
             raise InvalidFact("must be above 0 and at most 60", "work_minutes_per_hour")
+        self._check_people()
+
+    def _check_people(self) -> None:
+        if any(not 0 < share <= HIGHEST_PACE for share in self.pace.values()):
+            raise InvalidFact(f"must be above 0 and at most {HIGHEST_PACE:g}", "pace")
+        if min(self.new_workers, self.returning_workers) < 0 or self.new_workers + self.returning_workers > self.size:
+            raise InvalidFact("must be some of the crew", "new_workers")
+        if self.day_in_heat < 1:
+            raise InvalidFact("counts from 1", "day_in_heat")
+        if self.air_temperature_f is not None and not math.isfinite(self.air_temperature_f):
+            raise InvalidFact("must be a number", "air_temperature_f")
+        if self.workload not in WORKLOADS:
+            raise UnknownCode(f"must be one of {', '.join(WORKLOADS)}", "workload")
 
     @property
     def size(self) -> int:
         """People in the crew."""
         return sum(self.people.values())
+
+
+PRICE_MAPPINGS = (
+    "role_rate_e4_per_hour",
+    "product_e4_per_l",
+    "equipment_e4_per_hour",
+    "contract_e4_per_ha",
+    "contract_minimum_e4",
+)
+SINGLE_PRICES = ("mileage_e4_per_mile", "bag_e4", "fuel_e4_per_l", "blade_e4")
 
 
 def _check_price(name: str, code: str, amount: object) -> None:
@@ -184,7 +237,10 @@ class Prices:
 
     `role_rate_e4_per_hour` standard fully burdened rate by role; `skill_role` which role does the work of a skill;
     `product_e4_per_l` by product code (adjuvants, dyes and oils are products too);
-    `equipment_e4_per_hour` by method, while the work of that method runs; `bag_e4` one debris bag.
+    `product_source` says where a product's price comes from (stock or price list);
+    `equipment_e4_per_hour` by method, while the work of that method runs; `bag_e4` one debris bag; `fuel_e4_per_l` saw
+    and machine fuel; `blade_e4` one blade or chain worn out; `contract_e4_per_ha` and `contract_minimum_e4` what a
+    contractor asks, by method, for a hectare of treated ground and for the least job.
     """
 
     role_rate_e4_per_hour: Mapping[str, int]
@@ -193,13 +249,18 @@ class Prices:
     equipment_e4_per_hour: Mapping[str, int] = field(default_factory=dict)
     mileage_e4_per_mile: int = 0
     bag_e4: int = 0
+    product_source: Mapping[str, str] = field(default_factory=dict)
+    fuel_e4_per_l: int = 0
+    blade_e4: int = 0
+    contract_e4_per_ha: Mapping[str, int] = field(default_factory=dict)
+    contract_minimum_e4: Mapping[str, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        for name in ("role_rate_e4_per_hour", "product_e4_per_l", "equipment_e4_per_hour"):
+        for name in PRICE_MAPPINGS:
             for code, amount in getattr(self, name).items():
                 _check_price(name, code, amount)
-        _check_price("mileage_e4_per_mile", "mileage", self.mileage_e4_per_mile)
-        _check_price("bag_e4", "bag", self.bag_e4)
+        for name in SINGLE_PRICES:
+            _check_price(name, name.partition("_e4")[0], getattr(self, name))
         for skill, role in self.skill_role.items():
             if role not in self.role_rate_e4_per_hour:
                 raise UnknownCode(f"skill {skill!r} needs a rate for role {role!r}", "skill_role")

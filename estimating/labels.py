@@ -13,6 +13,12 @@ from enum import StrEnum
 from estimating.columns import Known
 from estimating.errors import InvalidFact, UnknownCode
 
+# The one wording for screens, cards, replies and refusals.
+THE_LAW = (
+    "The label is the law. The label on the container governs; local rules and a licensed applicator decide. "
+    "What stands here is a reviewed copy of its facts."
+)
+
 
 class LimitKind(StrEnum):
     """Who set a limit. Nobody overrides the first; the others may be overridden with name and reason."""
@@ -23,9 +29,11 @@ class LimitKind(StrEnum):
 
 
 CAP_PERIODS = ("application", "year")
-CAP_AREAS = ("treated", "site")
-CAP_YEARS = ("calendar", "rolling")
+CAP_AREAS = ("treated", "infested", "gross")
+CAP_YEARS = ("calendar", "12 months", "season")
 MEASURES = ("wind_m_s", "temperature_c")
+# Words that stored label data used before for the same thing; they are read for good.
+SYNONYMS: Mapping[str, str] = {"site": "gross", "rolling": "12 months"}
 
 
 def _check_one_of(name: str, value: str, known: tuple[str, ...]) -> None:
@@ -37,7 +45,9 @@ def _check_one_of(name: str, value: str, known: tuple[str, ...]) -> None:
 class Cap:
     """Most acid equivalent of one ingredient per hectare, per application or per year.
 
-    `area` says which hectares: those treated, or the whole site's; `year` which year: the calendar's, or any 365 days.
+    `area` says which hectares divide the kilograms: those treated, those infested, or the gross area of the mapped
+    patch. `year` says which uses a yearly cap adds up: those of the same calendar year, of any 365 days (`12 months`),
+    or of the same season of the program. `method` narrows a cap to one use of the label; empty, it holds for all.
     """
 
     ingredient: str
@@ -47,8 +57,11 @@ class Cap:
     year: str = "calendar"
     kind: LimitKind = LimitKind.MANDATORY
     reference: str
+    method: str = ""
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "area", SYNONYMS.get(self.area, self.area))
+        object.__setattr__(self, "year", SYNONYMS.get(self.year, self.year))
         _check_one_of("period", self.period, CAP_PERIODS)
         _check_one_of("area", self.area, CAP_AREAS)
         _check_one_of("year", self.year, CAP_YEARS)
@@ -79,7 +92,9 @@ class ProductLabel:
     """One registered product under one version of its label.
 
     `uses` are the methods the label allows; `ingredients` g of acid equivalent per litre by name; `no_annual_cap` names
-    the ingredients for which the label states that it sets none; `least_water_distance_m` is the label's own buffer.
+    the ingredients for which the label states that it sets none; `caps_without_reference` those with a figure that no
+    page of a label is named for; `least_water_distance_m` is the label's own buffer. `max_percent_vv` and
+    `max_l_per_ha` (litres of product per treated hectare and application) are by method, where the label gives them.
     """
 
     code: str
@@ -97,11 +112,13 @@ class ProductLabel:
     aquatic: bool = False
     least_water_distance_m: float = 0.0
     max_percent_vv: Mapping[str, float] = field(default_factory=dict)
+    max_l_per_ha: Mapping[str, float] = field(default_factory=dict)
+    caps_without_reference: frozenset[str] = frozenset()
     weather: tuple[WeatherLimit, ...] = ()
     signal_word: str = ""
 
     def __post_init__(self) -> None:
-        for name in ("states", "uses", "no_annual_cap"):
+        for name in ("states", "uses", "no_annual_cap", "caps_without_reference"):
             object.__setattr__(self, name, frozenset(getattr(self, name)))
         for name in ("caps", "weather"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
@@ -121,7 +138,13 @@ class ProductLabel:
 class Application:
     """One use of a product on one patch on one day: proposed, ordered and still open, or done.
 
-    `row` is what a message names (an order line, a record); `distance_to_water_m` None: not known.
+    `row` is what a message names (an order's line, a record) and what a ground is made of; several products of one mix
+    share it. `treated_area_m2` is what this use covers; `infested_area_m2` and `gross_area_m2` are the patch's. Where
+    `infested_area_m2` is None the treated area stands in. `distance_to_water_m` None: not known. `uncounted` says why
+    the amount of a use cannot be told in litres; such a use blocks new ones on its ground.
+
+    Uses with the same `work` are parts of one pass over the patch, done on several days: each covers ground of its own,
+    `work_area_m2` in all.
     """
 
     row: str
@@ -131,32 +154,66 @@ class Application:
     on: date
     product_l: float
     treated_area_m2: float
-    site_area_m2: float
+    gross_area_m2: float
+    infested_area_m2: float | None = None
     state: str
     percent_vv: float | None = None
     distance_to_water_m: float | None = None
     desirable_tree_roots: Known = Known.UNKNOWN
+    uncounted: str = ""
+    work: str = ""
+    work_area_m2: float | None = None
 
     def __post_init__(self) -> None:
         if not 0 <= self.product_l < math.inf:
             raise InvalidFact(f"{self.row}: must be 0 or more", "product_l")
-        for name in ("treated_area_m2", "site_area_m2"):
-            if not 0 < getattr(self, name) < math.inf:
+        for name in ("treated_area_m2", "infested_area_m2", "gross_area_m2", "work_area_m2"):
+            value = getattr(self, name)
+            if value is not None and not 0 < value < math.inf:
                 raise InvalidFact(f"{self.row}: must be above 0", name)
+
+    def area_m2(self, basis: str) -> float:
+        """The area that a cap of this basis divides by: treated, infested or gross."""
+        if basis == "treated" or (basis == "infested" and self.infested_area_m2 is None):
+            return self.treated_area_m2
+        return self.gross_area_m2 if basis == "gross" else float(self.infested_area_m2 or 0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class GuardPolicy:
-    """The program's own limits beside the label's: the age of a review, and how near water needs an aquatic label."""
+    """The program's own limits beside the label's, and its seasons for caps that are counted by season.
+
+    `review_days`: how old a review may be; `water_distance_m`: how near water needs an aquatic label; `seasons`: first
+    and last day of each.
+    """
 
     today: date
     review_days: int = 365
     water_distance_m: float = 15.0
+    seasons: tuple[tuple[date, date], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Counted:
+    """One use behind a sum, or the days of one pass together: what was put down, on how much ground, and the rate that
+    it counts with (kg ae/ha)."""
+
+    row: str
+    on: date
+    product: str
+    product_l: float
+    kg_ae: float
+    area_m2: float
+    kg_ae_per_ha: float
 
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """One limit that is passed, or one fact that is missing; `rows` are the uses behind it."""
+    """One limit that is passed, or one fact that is missing; `rows` are the uses behind it.
+
+    `proposed` are those of the rows that are asked for now: an override speaks for them, never for earlier work.
+    `counted` holds the parts of a sum, so that `total` can be added up by hand.
+    """
 
     kind: LimitKind
     code: str
@@ -168,6 +225,8 @@ class Finding:
     total: float | None = None
     unit: str = ""
     reference: str = ""
+    proposed: tuple[str, ...] = ()
+    counted: tuple[Counted, ...] = ()
 
     @property
     def overridable(self) -> bool:

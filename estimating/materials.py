@@ -1,4 +1,4 @@
-"""Material: how much mix, product, adjuvant and dye a job takes, in which tank loads, and what is hauled off.
+"""Material: how much mix, product, adjuvant and dye a job takes, in which tank loads, and how each load is mixed.
 
     area mix    volume l = treated area ha x carrier l/ha
     stem mix    volume l = sum over classes (stems x diameter cm) x dose ml/cm / 1000
@@ -16,7 +16,17 @@ import numpy as np
 from estimating.columns import FloatArray
 from estimating.errors import InvalidFact, UnknownCode
 from estimating.inputs import STEM_CLASS_DIAMETER_M
-from estimating.units import SQUARE_METRES_PER_HECTARE
+from estimating.mix_order import (
+    CAUTIONS,
+    FORMULATIONS,
+    OIL,
+    USUAL_FORMULATION,
+    Carrier,
+    Ingredient,
+    carrier_of,
+    mixing_steps,
+)
+from estimating.units import MILLILITRES_PER_US_FLUID_OUNCE, SQUARE_METRES_PER_HECTARE
 
 AREA_BASES = ("infested", "canopy")
 PART_ROLES = ("herbicide", "adjuvant", "dye", "oil")
@@ -29,16 +39,22 @@ LOAD_TOLERANCE = 1e-9
 
 @dataclass(frozen=True, kw_only=True)
 class MixPart:
-    """One product of a mix: `percent_vv` of the whole mix, or `rate_l_per_ha` of treated ground."""
+    """One product of a mix: `percent_vv` of the whole mix, or `rate_l_per_ha` of treated ground.
+
+    `formulation` (see mix_order.py) says when it goes into the tank; left out, its role's usual one stands in.
+    """
 
     product: str
     role: str = "herbicide"
     percent_vv: float | None = None
     rate_l_per_ha: float | None = None
+    formulation: str = ""
 
     def __post_init__(self) -> None:
         if self.role not in PART_ROLES:
             raise UnknownCode(f"must be one of {', '.join(PART_ROLES)}", "role")
+        if self.formulation not in ("", *FORMULATIONS, OIL):
+            raise UnknownCode(f"must be one of {', '.join((*FORMULATIONS, OIL))}", "formulation")
         if (self.percent_vv is None) == (self.rate_l_per_ha is None):
             raise InvalidFact(f"{self.product}: give either percent by volume or a rate by area", "percent_vv")
         if self.percent_vv is not None and not 0 < self.percent_vv <= 100:
@@ -129,18 +145,25 @@ def tank_loads(volume_l: float, tank_l: float) -> TankLoads:
 
 @dataclass(frozen=True)
 class MixLine:
-    """One product on a mix card, in millilitres."""
+    """One product on a mix card, in milliliters and, for the loads, in US fluid ounces too."""
 
     product: str
     role: str
+    formulation: str
     full_load_ml: float
     last_load_ml: float
     total_ml: float
+    full_load_fl_oz: float
+    last_load_fl_oz: float
 
 
 @dataclass(frozen=True)
 class MixCard:
-    """What goes into each full load and into the last one. `carrier_*_ml`: the water or oil that fills it up."""
+    """What goes into each full load and into the last one.
+
+    `carrier_*_ml`: the water or oil that fills it up, beside the lines; `carrier` names what the products are mixed
+    into ("water", "oil", or "" where nothing is added); `steps` the order of mixing in words, with amounts.
+    """
 
     mix: str
     tank_l: float
@@ -148,28 +171,38 @@ class MixCard:
     lines: tuple[MixLine, ...]
     carrier_full_ml: float
     carrier_last_ml: float
+    carrier: str
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...] = CAUTIONS
 
 
 def mix_card(mix: Mix, volume_l: float) -> MixCard:
-    """The mix card of a job: each product per full load, for the last part load, and in all."""
+    """The mix card of a job: each product per full load, for the last part load, and in all; how to mix it.
+
+    Errors: `InvalidFact` where the parts leave no room for what they are mixed into.
+    """
     loads = tank_loads(volume_l, mix.tank_l)
-    full_ml, last_ml = 1000 * mix.tank_l, 1000 * loads.last_l
-    lines = tuple(
-        MixLine(
-            part.product,
-            part.role,
-            full_ml * mix.fraction(part) if loads.full else 0.0,
-            last_ml * mix.fraction(part),
-            1000 * volume_l * mix.fraction(part),
-        )
-        for part in mix.parts
-    )
+    full_ml, last_ml = (1000 * mix.tank_l if loads.full else 0.0), 1000 * loads.last_l
     share_left = 1 - sum(mix.fraction(part) for part in mix.parts)
-    if share_left < 0:
+    if share_left < -LOAD_TOLERANCE:
         raise InvalidFact(f"{mix.code}: the parts are more than the whole mix", "rate_l_per_ha")
-    return MixCard(
-        mix.code, mix.tank_l, loads, lines, share_left * full_ml if loads.full else 0.0, share_left * last_ml
-    )
+    rest_full_ml, rest_last_ml = max(0.0, share_left) * full_ml, max(0.0, share_left) * last_ml
+    lines = tuple(_mix_line(part, mix.fraction(part), full_ml, last_ml, 1000 * volume_l) for part in mix.parts)
+    carrier, steps = _how_to_mix(lines, rest_full_ml, rest_last_ml) if loads.loads else (Carrier("", 0.0, 0.0), ())
+    return MixCard(mix.code, mix.tank_l, loads, lines, rest_full_ml, rest_last_ml, carrier.name, steps)
+
+
+def _mix_line(part: MixPart, share: float, full_ml: float, last_ml: float, total_ml: float) -> MixLine:
+    formulation = part.formulation or USUAL_FORMULATION[part.role]
+    full, last = full_ml * share, last_ml * share
+    ounces = (full / MILLILITRES_PER_US_FLUID_OUNCE, last / MILLILITRES_PER_US_FLUID_OUNCE)
+    return MixLine(part.product, part.role, formulation, full, last, total_ml * share, *ounces)
+
+
+def _how_to_mix(lines: Sequence[MixLine], rest_full_ml: float, rest_last_ml: float) -> tuple[Carrier, tuple[str, ...]]:
+    ingredients = [Ingredient(line.product, line.formulation, line.full_load_ml, line.last_load_ml) for line in lines]
+    carrier = carrier_of(ingredients, rest_full_ml, rest_last_ml)
+    return carrier, mixing_steps(ingredients, carrier)
 
 
 def products_used(mixes: Sequence[Mix]) -> tuple[str, ...]:

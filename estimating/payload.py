@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from estimating import (
+    amounts,
     crewday,
     effort,
     estimate,
@@ -22,6 +23,7 @@ from estimating import (
     materials,
     methods,
     money,
+    pace,
     plan,
     rate_book,
     rate_rows,
@@ -52,7 +54,8 @@ KINDS: Mapping[str, type[Any]] = {
         materials.MixPart,
         estimate.EstimateInputs,
         estimate.EstimateResult,
-        estimate.Materials,
+        amounts.Materials,
+        pace.Pace,
         money.Money,
         crewday.PaidTime,
         effort.MethodBlock,
@@ -62,6 +65,7 @@ KINDS: Mapping[str, type[Any]] = {
         labels.Cap,
         labels.WeatherLimit,
         labels.Application,
+        labels.Counted,
         labels.GuardPolicy,
         labels.Finding,
         timing.CalendarDay,
@@ -79,6 +83,8 @@ KINDS: Mapping[str, type[Any]] = {
         plan.Plan,
         plan.Assignment,
         plan.LeftOut,
+        plan.Chain,
+        plan.FundUse,
     )
 }
 ENUMS: Mapping[str, type[Enum]] = {"Known": Known, "LimitKind": labels.LimitKind}

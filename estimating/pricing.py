@@ -17,6 +17,7 @@ from estimating.units import SECONDS_PER_HOUR
 E4_PER_CENT = 100
 MICROLITRES_PER_LITRE = 1_000_000
 PARTS_PER_MILE = 1000
+PARTS_PER_BLADE = 1000
 
 
 def to_cents(value: Decimal | Fraction) -> int:
@@ -36,7 +37,7 @@ def ratio_cents(numerator: IntArray, denominator: int) -> IntArray:
 
 def float_cents(amounts_cents: FloatArray) -> IntArray:
     """Whole cents of amounts that are estimates by nature (a range's ends), half up; a missing number counts as 0."""
-    return np.floor(np.nan_to_num(amounts_cents) + 0.5).astype(np.int64)
+    return np.floor(np.where(np.isnan(amounts_cents), 0.0, amounts_cents) + 0.5).astype(np.int64)
 
 
 def split_cents(total_cents: int, weights: Sequence[Decimal | Fraction | int]) -> list[int]:

@@ -203,8 +203,13 @@ class RateBook:
         return row.value
 
     def crew_day(self, people: Mapping[str, int], **changed: Any) -> CrewDay:
-        """The crew's day by this book's allowances; `changed` replaces single figures."""
+        """The crew's day by this book's allowances; `changed` replaces single figures.
+
+        An allowance `pace_` + role (as `pace_volunteer`) is the pace of the people of that role.
+        """
         figures: dict[str, Any] = {name: self.allowance(name) for name in (*DAY_MINUTES, "shift_hours")}
+        paces = {role: self.find("allowance", f"pace_{role.replace(' ', '_')}") for role in people}
+        figures["pace"] = {role: row.value for role, row in paces.items() if row is not None}
         row = self.find("allowance", "personal_and_fatigue")
         if row is not None:
             if row.unit not in ALLOWANCE_BASIS_UNITS:

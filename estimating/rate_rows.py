@@ -23,21 +23,25 @@ COMPONENT_DRIVERS = (
     "stems_small",
     "stems_medium",
     "stems_large",
+    "stem_diameter_cm",
+    "upper_cuts",
     "spray_volume_l",
     "debris_m3",
+    "rooting_debris_m3",
 )
 JOB_DRIVERS = ("gross_area_m2", "visit", "tank_loads")
-PATCH_FACTORS = ("slope_deg", "wet_ground", "evergreen_natives", "repeat_year")
-COMPONENT_FACTORS = ("height_m",)
+PATCH_FACTORS = ("slope_deg", "ground", "wet_ground", "evergreen_natives", "repeat_year")
+COMPONENT_FACTORS = ("height_m", "cut_height_m")
 
 # Person-hours for one unit of the driver, and the drivers each unit goes with.
 _AREA = ("infested_area_m2", "gross_area_m2")
 UNIT_HOURS: Mapping[str, tuple[float, tuple[str, ...]]] = {
     "h/ha": (1e-4, _AREA),
     "min/m2": (1 / 60, _AREA),
-    "min/stem": (1 / 60, ("stems_small", "stems_medium", "stems_large")),
+    "min/stem": (1 / 60, ("stems_small", "stems_medium", "stems_large", "upper_cuts")),
+    "min/cm": (1 / 60, ("stem_diameter_cm",)),
     "min/l": (1 / 60, ("spray_volume_l",)),
-    "h/m3": (1.0, ("debris_m3",)),
+    "h/m3": (1.0, ("debris_m3", "rooting_debris_m3")),
     "min/visit": (1 / 60, ("visit",)),
     "min/load": (1 / 60, ("tank_loads",)),
 }

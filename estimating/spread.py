@@ -9,9 +9,9 @@ for each order (its crew, its ground, its survey). Low, likely and high are the 
 
 A season's total keeps the shared part whole, so that adding orders does not make its range falsely narrow. It is fitted
 by its mean, variance and skewness to a lognormal that may start off zero. Against 1,000,000 simulated totals
-(`season_draws`) the 10, 50 and 90 % points are within 1 % while each order's whole log spread is at most 0.5; a spread
-of 0.7 on two orders alone is 1.2 % off, and a spread of 1.4 on a few orders of different groups misses the 10 % point
-by tens of percent: there, simulate.
+(`season_draws`) the 10, 50 and 90 % points are within 1 % while each order's whole log spread is at most 0.5; ten
+orders with a spread of 0.7 are up to 1.7 % off, with 1.0 up to 12 %, and with 1.4 the 10 % point misses by half: there,
+simulate (`python -m tests.benchmarks season_range` measures it).
 """
 
 import math
@@ -98,15 +98,22 @@ def _check(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray
             raise InvalidFact("must be finite and 0 or more", name)
 
 
+def _given_shared(
+    likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Quadrature weights over Z [node], and each order's mean given Z [node, order]."""
+    nodes, weights = np.polynomial.hermite_e.hermegauss(QUADRATURE_NODES)
+    given = np.exp(np.outer(nodes, shared_log_sd)) * (likely * np.exp(own_log_sd**2 / 2))
+    return weights / weights.sum(), given
+
+
 def group_moments(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray) -> tuple[float, float, float]:
     """Mean, variance and third central moment of the total of orders that share one error.
 
     Given Z = z the orders are independent lognormals, so that their mean f, variance v and third moment k add up; over
     Z:  mean E f,  variance E (f - Ef)^2 + E v,  third E (f - Ef)^3 + 3 E (f - Ef) v + E k.
     """
-    nodes, weights = np.polynomial.hermite_e.hermegauss(QUADRATURE_NODES)
-    weights = weights / weights.sum()
-    given = np.exp(np.outer(nodes, shared_log_sd)) * (likely * np.exp(own_log_sd**2 / 2))
+    weights, given = _given_shared(likely, own_log_sd, shared_log_sd)
     w = np.exp(own_log_sd**2)
     f = given.sum(axis=1)
     v = (given**2) @ (w - 1)
@@ -114,6 +121,23 @@ def group_moments(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: Flo
     mean = float(weights @ f)
     off = f - mean
     return mean, float(weights @ (off**2 + v)), float(weights @ (off**3 + 3 * off * v + k))
+
+
+def shared_and_own_variance(
+    likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray
+) -> tuple[float, float]:
+    """The variance of the total of orders that share one error, parted into Var f(Z) and E v(Z); exact.
+
+        Var f = sum over pairs of orders of m_i m_j (e^(s_i s_j) - 1),   m_i = M_i e^((own_i^2 + s_i^2) / 2)
+        E v   = sum over orders of m_i^2 e^(s_i^2) (e^(own_i^2) - 1)
+
+    Computed by the same quadrature as `group_moments`, so that both parts add up to its variance.
+    """
+    weights, given = _given_shared(likely, own_log_sd, shared_log_sd)
+    totals = given.sum(axis=1)
+    off = totals - float(weights @ totals)
+    own = (given**2) @ np.expm1(own_log_sd**2)
+    return float(weights @ off**2), float(weights @ own)
 
 
 def fit_lognormal(mean: float, variance: float, third: float) -> SeasonFit:

@@ -9,8 +9,9 @@ A method fits (yes), does not (no), or the survey must answer first (unknown). T
     herb, widespread                   cut before it sets fruit
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -18,7 +19,7 @@ import numpy as np
 from estimating.columns import BoolArray, IntArray, Known, SmallArray
 from estimating.inputs import CLIMBING, GROUND_COVER, HERB, SHRUB, SPRAWLING, ComponentFacts, PatchFacts
 from estimating.methods import Method, MethodTable
-from estimating.suitability_rules import RULES, Rule, SiteView, SuitabilityLimits
+from estimating.suitability_rules import RULES, Rule, Ruling, SiteView, SuitabilityLimits
 
 NO_METHOD = -1
 
@@ -65,10 +66,9 @@ def _choices(site: SiteView) -> list[Choice]:
     ]
 
 
-def _reasons(site: SiteView, method: Method, component: int) -> Iterator[Reason]:
+def _reasons(rulings: Sequence[tuple[Rule, Ruling]], method: Method, component: int) -> Iterator[Reason]:
     """What each rule says about one method for one component."""
-    for rule in RULES:
-        ruling = rule.judge(site, method)
+    for rule, ruling in rulings:
         for mask, text, verdict in (
             (ruling.no, rule.no, Known.NO),
             (ruling.unknown, rule.unknown, Known.UNKNOWN),
@@ -100,9 +100,24 @@ class Suitability:
     recommended: IntArray
     recommended_by: IntArray
 
+    @cached_property
+    def _rulings(self) -> dict[int, tuple[tuple[Rule, Ruling], ...]]:
+        """What each rule says of all components, by method; filled as it is asked for."""
+        return {}
+
+    @cached_property
+    def _because(self) -> tuple[str, ...]:
+        return tuple(choice.text for choice in _choices(self.site))
+
+    def _rulings_of(self, method: int) -> tuple[tuple[Rule, Ruling], ...]:
+        if method not in self._rulings:
+            judged = self.methods.methods[method]
+            self._rulings[method] = tuple((rule, rule.judge(self.site, judged)) for rule in RULES)
+        return self._rulings[method]
+
     def reasons(self, component: int, method: int) -> tuple[Reason, ...]:
         """Rules that say no; where none does, those that ask the survey or set a condition; else a plain yes."""
-        found = tuple(_reasons(self.site, self.methods.methods[method], component))
+        found = tuple(_reasons(self._rulings_of(method), self.methods.methods[method], component))
         found = tuple(reason for reason in found if reason.verdict == Known.NO) or found
         return found or (Reason("fits", "Nothing the survey says speaks against it.", "the survey", Known.YES),)
 
@@ -112,7 +127,7 @@ class Suitability:
         if choice < 0:
             return "No method of the table fits."
         waits = self.fits[component, self.recommended[component]] == Known.UNKNOWN
-        return _choices(self.site)[choice].text + (" Survey first: see what is unknown." if waits else "")
+        return self._because[choice] + (" Survey first: see what is unknown." if waits else "")
 
     def for_component(self, component: int) -> dict[str, Any]:
         """One component's answers as plain values."""
@@ -141,6 +156,19 @@ class Suitability:
             return None
         canopy, fruits = self.site.canopy_m2[rows], self.site.fruits[rows]
         return int(rows[np.lexsort((-canopy, ~fruits))[0]])
+
+    def best_component(self, patch: int, method: int) -> int | None:
+        """The component of a patch that a method fits best, the first of those that are alike."""
+        rows = np.flatnonzero(self.site.components.patch_index == patch)
+        return min(map(int, rows), key=lambda row: _BEST.index(Known(int(self.fits[row, method]))), default=None)
+
+    def method_on_patch(self, patch: int, method: int) -> tuple[Known, tuple[Reason, ...]]:
+        """Whether a method fits a patch, by the component that it fits best, and the reasons there."""
+        component = self.best_component(patch, method)
+        if component is None:
+            nothing = Reason("nothing to treat", "The patch has no surveyed component.", "the survey", Known.NO)
+            return Known.NO, (nothing,)
+        return Known(int(self.fits[component, method])), self.reasons(component, method)
 
     def for_patch(self, patch: int) -> dict[str, Any]:
         """A patch's answers: by method the best of its components, and each component's own."""
@@ -189,6 +217,7 @@ def suit(
     """Judge every method for every component."""
     components.check_against(patches)
     site = SiteView(patches, components, limits or SuitabilityLimits())
-    fits = np.stack([_verdicts(site, method) for method in methods.methods], axis=1)
+    judged = [_verdicts(site, method) for method in methods.methods]
+    fits = np.stack(judged, axis=1) if judged else np.zeros((len(components), 0), np.int8)
     chosen, by = _recommend(site, methods, fits)
     return Suitability(site, methods, fits, chosen, by)

@@ -12,6 +12,7 @@ import numpy as np
 from estimating.columns import BoolArray, FloatArray, Known, SmallArray
 from estimating.inputs import CLIMBING, SPRAWLING, ComponentFacts, PatchFacts
 from estimating.methods import Method
+from estimating.units import SQUARE_METRES_PER_ACRE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +25,7 @@ class SuitabilityLimits:
     small_area_m2: float = 1000.0
     large_area_m2: float = 500.0
     water_distance_m: float = 15.0
+    broadcast_plants_per_acre: float = 300.0  # Texas & Southwestern Cattle Raisers (rangeland; soft)
 
 
 @dataclass(frozen=True)
@@ -167,11 +169,28 @@ def _resprouts(site: SiteView, method: Method) -> Ruling:
     return Ruling(condition=site.answer("resprouts") != Known.NO)
 
 
+def _rooting_stems(site: SiteView, method: Method) -> Ruling:
+    if method.uses_herbicide or not method.removes_fruit:
+        return NOTHING
+    return Ruling(condition=site.answer("reroots") != Known.NO)
+
+
 def _water(site: SiteView, method: Method) -> Ruling:
     if not method.uses_herbicide:
         return NOTHING
     distance_m = site.of_patch("distance_to_water_m")
     return Ruling(condition=~(distance_m >= site.limits.water_distance_m))
+
+
+def _many_plants(site: SiteView, method: Method) -> Ruling:
+    """Advice alone, on stems that were counted; climbing vines are on trees, where nothing is broadcast."""
+    plant_by_plant = method.treats_stems or method.season_rule == "growing season"
+    if not (method.uses_herbicide and plant_by_plant):
+        return NOTHING
+    acres = np.maximum(site.components.infested_area_m2, 1e-9) / SQUARE_METRES_PER_ACRE
+    counted = site.components.stems.sum(axis=1)  # NaN where a class was not counted
+    many = counted / acres >= site.limits.broadcast_plants_per_acre
+    return Ruling(condition=many & (site.components.growth_form != CLIMBING))
 
 
 def _license(site: SiteView, method: Method) -> Ruling:
@@ -238,10 +257,23 @@ RULES: tuple[Rule, ...] = (
         condition="The plant sprouts again from its roots, or may: plan a follow-up, or treat the cuts.",
     ),
     Rule(
+        "rooting stems",
+        "common practice",
+        _rooting_stems,
+        condition="Stems left on the ground root again, or may: bag them, or hang them clear of it.",
+    ),
+    Rule(
         "water",
         "USFS Siuslaw Invasive Plants Project, Appendix A Table A-1 (one forest's criteria)",
         _water,
         condition="Only products with an aquatic label: water is near, or its distance is not known.",
+    ),
+    Rule(
+        "many plants",
+        "Texas & Southwestern Cattle Raisers, return on brush management: 300 or more plants an acre (rangeland; soft)",
+        _many_plants,
+        condition="Advice: at so many plants an acre, treating the whole area costs less than plant by plant, "
+        "where nothing worth keeping stands between them.",
     ),
     Rule("license", "the program's table of methods", _license, condition="{method} needs a licensed person."),
 )

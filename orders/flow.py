@@ -6,39 +6,104 @@ Each step calls the writes of its stage and hands later stages' facts to earlier
 (API, pages, commands) calls these, so that no rule is written twice. Corrections are in corrections.py.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
 
+from django.db.models import QuerySet
+
+from estimating.labels import Finding
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.services.posting import FundShare, close_out_post, commitments_post, order_fund
-from orders.estimates.models import Estimate
-from orders.estimates.selectors import rate_book_in_force
-from orders.estimates.services import estimates_make
+from orders.estimates.again import Effect, rate_book_effect
+from orders.estimates.models import Estimate, RateBook
+from orders.estimates.selectors import estimates, rate_book_in_force
+from orders.estimates.services import (
+    EstimatesComputed,
+    estimates_compute,
+    estimates_store,
+    rate_book_put_in_force,
+)
+from orders.estimates.trying import Trial, Tried, estimate_tried
+from orders.planning.choosing import choices_make
 from orders.planning.convert import demand
-from orders.planning.models import PlanRun, Prescription, Season
+from orders.planning.models import ChoiceBatch, PlanRun, Prescription, Season
+from orders.planning.one_pass import OnePass, one_pass
+from orders.planning.options import PatchOptions, patch_options
+from orders.planning.overview import PatchLine, PatchQuestion, lines_asked, overview
+from orders.planning.own_choice import prescribe_own
 from orders.planning.prescribing import prescribe_recommended
+from orders.planning.preview import ChoiceAsk, LabelWord, Preview, choices_preview
+from orders.planning.selectors import prescriptions
 from orders.planning.services import plan_accept, plan_ask
 from orders.reminders.services import deadlines_refresh
 from orders.reports.costs import CostReport, cost_report
-from orders.sites.models import Survey
+from orders.sites.models import Patch, Survey
 from orders.sites.selectors import surveys_current
 from orders.supplies.services import stock_move
 from orders.workorders.closing import order_close
 from orders.workorders.grouping import visits_by_order
 from orders.workorders.guards import issue_refuse, start_refuse
+from orders.workorders.label_checks import TEMPERATURE, label_findings_for, label_findings_tried
 from orders.workorders.models import CloseOut, WorkOrder
 from orders.workorders.selectors import repeat_years
 from orders.workorders.services import order_draft, order_issue, order_start
 from orders.workorders.statements import Statement
 
+LABEL_REFUSES = "A label forbids this here: there are no figures for it. What it says stands with its findings."
 
-def estimate_patches(*, surveys: Iterable[Survey] | None = None, on: date, stamp: Stamp) -> list[Estimate]:
+
+def estimate_patches(
+    *, surveys: Iterable[Survey] | None = None, on: date, crew_kind: str = "staff", stamp: Stamp
+) -> list[Estimate]:
     """Estimate every method that fits, for the newest survey of each patch (or those given), at the prices of a day."""
+    return estimates_store(computed=estimates_ready(surveys=surveys, on=on, crew_kind=crew_kind), stamp=stamp)
+
+
+def estimates_ready(
+    *, surveys: Iterable[Survey] | None = None, on: date, crew_kind: str = "staff"
+) -> EstimatesComputed:
+    """The same computed and not stored, for those who must not hold the write lock meanwhile."""
     asked = list(surveys_current() if surveys is None else surveys)
-    return estimates_make(surveys=asked, on=on, repeat_years=repeat_years(on=on), stamp=stamp)
+    return estimates_compute(surveys=asked, on=on, repeat_years=repeat_years(on=on), crew_kind=crew_kind)
+
+
+def try_estimate(*, estimate: Estimate, asked: Trial, on: date) -> tuple[Tried, tuple[Finding, ...]]:
+    """The estimate under other conditions, and what the labels say of the mix then. Stores nothing.
+
+    What a label forbids gets no figures: another mix that it refuses here, or a temperature outside its range.
+    """
+    tried = estimate_tried(estimate, asked, on)
+    findings = label_findings_tried(tried.variant, on=on, air_temperature_f=tried.day.air_temperature_f)
+    if any(not one.overridable and (tried.is_other_mix or one.code == TEMPERATURE) for one in findings):
+        return tried.without_figures(LABEL_REFUSES), findings
+    return tried, findings
+
+
+@writing()
+def put_rate_book_in_force(*, book: RateBook, from_day: date, stamp: Stamp) -> RateBook:
+    """The draft takes over, unless it has no rates for a method that open prescriptions are by."""
+    needed = {row.method.code for row in _not_ordered(book.crew_kind)}
+    return rate_book_put_in_force(book=book, from_day=from_day, needed_methods=needed, stamp=stamp)
+
+
+def rate_book_effect_on_open(*, book: RateBook, on: date) -> Effect:
+    """What a rate book, a draft too, would change in the estimates that open prescriptions rest on. Stores nothing."""
+    shares: dict[int, float] = {}
+    made: dict[int, Estimate] = {}
+    for row in _not_ordered(book.crew_kind):
+        made.setdefault(row.estimate_id, row.estimate)
+        shares[row.estimate_id] = shares.get(row.estimate_id, 0.0) + row.share_left
+    return rate_book_effect(book, made.values(), on, shares)
+
+
+def _not_ordered(crew_kind: str) -> QuerySet[Prescription]:
+    """Prescriptions that no order holds yet, with their estimates; what is on an order keeps the figures it has."""
+    related = "estimate__method", "estimate__rate_book", "estimate__survey__patch__site"
+    asked = prescriptions().filter(state__in=["open", "planned"], estimate__rate_book__crew_kind=crew_kind)
+    return asked.select_related(*related, "method").defer("estimate__result", "estimate__survey__geometry")
 
 
 def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
@@ -47,6 +112,80 @@ def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
     for year in range(season.first_day.year, season.last_day.year + 1):
         deadlines_refresh(year=year, stamp=stamp)
     return prescribe_recommended(season=season, repeat_years=repeat_years(on=season.first_day), stamp=stamp)
+
+
+@writing()
+def prescribe_own_choice(
+    *,
+    season: Season,
+    estimate: Estimate,
+    first_day: date,
+    last_day: date,
+    window_because: str,
+    why: str,
+    on: date,
+    stamp: Stamp,
+) -> Prescription:
+    """One estimate for a season by somebody's own choice, within suitability and the labels."""
+    return prescribe_own(
+        season=season,
+        estimate=estimate,
+        first_day=first_day,
+        last_day=last_day,
+        window_because=window_because,
+        why=why,
+        repeat_years=repeat_years(on=season.first_day),
+        label_word=_label_word(season, on),
+        stamp=stamp,
+    )
+
+
+def patches_asked(*, question: PatchQuestion, season: Season | None, on: date) -> list[PatchLine]:
+    """Surveyed patches with what is recommended and chosen there, narrowed and sorted by a question."""
+    return lines_asked(overview(season, repeat_years(on=season.first_day if season else on)), question)
+
+
+def methods_side_by_side(*, patch: Patch, season: Season | None, on: date) -> PatchOptions:
+    """Every method on one patch: what fits, what it takes, what cover it leaves and what the years ahead ask for."""
+    return patch_options(patch, season, repeat_years(on=season.first_day if season else on), on)
+
+
+def worked_in_one_pass(*, patch: Patch, season: Season, on: date) -> OnePass | None:
+    """What is saved where what is chosen on the patch and on ground that it shares is worked in one pass."""
+    return one_pass(patch, season, repeat_years(on=season.first_day), on)
+
+
+def preview_choices(*, ask: ChoiceAsk, on: date) -> Preview:
+    """What choosing a method on many patches would do, beside what the crews can give. Stores nothing."""
+    return choices_preview(ask, repeat_years(on=ask.season.first_day), _label_word(ask.season, on))
+
+
+@writing()
+def choose_methods(
+    *, ask: ChoiceAsk, on: date, fingerprint: str | None = None, public_id: UUID | None = None, stamp: Stamp
+) -> ChoiceBatch:
+    """Choose as a preview showed it; without its fingerprint, as things stand now."""
+    seen = preview_choices(ask=ask, on=on).fingerprint if fingerprint is None else fingerprint
+    return choices_make(
+        ask=ask,
+        repeat_years=repeat_years(on=ask.season.first_day),
+        fingerprint=seen,
+        label_word=_label_word(ask.season, on),
+        public_id=public_id,
+        stamp=stamp,
+    )
+
+
+def _label_word(season: Season, on: date) -> LabelWord:
+    """What keeps an estimate from being chosen: limits of the label that nobody may let pass. The rest, and these
+    again, are judged when the order is issued."""
+
+    def said(asked: Sequence[Estimate]) -> dict[int, list[str]]:
+        rows = estimates().filter(pk__in=[estimate.pk for estimate in asked])
+        found = label_findings_for(rows, on=max(on, season.first_day))
+        return {key: [one.message for one in findings if not one.overridable] for key, findings in found.items()}
+
+    return said
 
 
 def plan_season(*, season: Season, iterations: int = 0, public_id: UUID | None = None, stamp: Stamp) -> PlanRun:

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from csp.decorators import csp_update
+from django.utils.decorators import method_decorator
 from drf_spectacular.renderers import OpenApiJsonRenderer, OpenApiJsonRenderer2
 from drf_spectacular.views import SpectacularSwaggerSplitView
 from rest_framework import serializers
@@ -27,8 +29,9 @@ class Schema(Endpoint):
         return Response(description())
 
 
+@method_decorator(csp_update({"style-src": ["'unsafe-inline'"]}), name="dispatch")
 class Docs(SpectacularSwaggerSplitView):
-    """The description as a page; its script comes by itself, so that no script stands in the page."""
+    """The description as a page; its script comes by itself, so that no script stands in the page. Its styles do."""
 
     endpoint = "docs"
     schema = None

@@ -100,7 +100,15 @@ def edits(answer: type[Out], *, body: type[Body], **more: Any) -> Decorator:
     return decorate
 
 
-def writes(answer: type[Out], *, body: type[Body] = Nothing, status: int = 201, **more: Any) -> Decorator:
+def writes(
+    answer: type[Out],
+    *,
+    body: type[Body] = Nothing,
+    status: int = 201,
+    prepare: Handler | None = None,
+    **more: Any,
+) -> Decorator:
+    """`prepare` computes what the handler then stores, before the write lock is taken; it may read, never write."""
     operation = Operation(answer, status, body, is_write=True, **more)
 
     def decorate(handler: Handler) -> Callable[..., Response]:
@@ -110,7 +118,11 @@ def writes(answer: type[Out], *, body: type[Body] = Nothing, status: int = 201, 
                 view.body = view.read(body)
                 return view.shown(handler(view, **ids), operation)
 
-            return answer_once(view.actor, request, act)
+            def ready() -> None:
+                view.body = view.read(body)
+                prepare(view, **ids)  # type: ignore[misc]  # called only where there is one
+
+            return answer_once(view.actor, request, act, ready if prepare else None)
 
         return _marked(run, operation)
 

@@ -36,13 +36,18 @@ class Taken(Refusal):
     title = "This id or name is in use"
 
 
-def answer_once(actor: User, request: Request, act: Callable[[], Response]) -> Response:
+def answer_once(
+    actor: User, request: Request, act: Callable[[], Response], prepare: Callable[[], None] | None = None
+) -> Response:
     """The same Idempotency-Key gets the same reply, and nothing happens twice.
 
     The reply is stored in the transaction of its effect. A refusal is not stored: nothing was done, so it may be tried
     again with the same key. Two requests with one key wait for each other: a write holds the database's write lock.
+    `prepare` is what takes long and writes nothing: it runs before the lock is taken, unless the reply is known.
     """
     key, request_hash = _key(request), _request_hash(request)
+    if prepare is not None and not RememberedReply.objects.filter(user=actor, key=key).exists():
+        prepare()
     try:
         with writing():
             known = RememberedReply.objects.filter(user=actor, key=key).first()

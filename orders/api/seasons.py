@@ -15,7 +15,7 @@ from orders.api.shapes import Because, Body, MethodRef, NamedRef, Out, PatchRef,
 from orders.estimates.selectors import estimate_get
 from orders.planning.models import Prescription, Season
 from orders.planning.selectors import prescription_get, prescriptions, season_get, seasons
-from orders.planning.services import prescription_add, prescription_drop, season_add
+from orders.planning.services import prescription_drop, season_add
 
 
 class SeasonOut(VersionedRow):
@@ -120,10 +120,12 @@ class Prescriptions(ListEndpoint):
 
     @writes(PrescriptionOut, body=PrescriptionIn, names_others=True, located_at="prescription")
     def post(self) -> Prescription:
-        """Ask for a method of your own choice, within a window and with your reason."""
+        """Ask for a method of your own choice, within a window and with your reason.
+
+        Refused where the method does not fit the patch, and where a label forbids its mix there."""
         season, estimate = season_get(self.body.pop("season")), estimate_get(self.body.pop("estimate"))
-        asked = {**self.body, "is_own_choice": True}
-        return prescription_add(season=season, estimate=estimate, stamp=self.stamp(), **asked)
+        more = {**self.body, "on": self.today, "stamp": self.stamp()}
+        return flow.prescribe_own_choice(season=season, estimate=estimate, **more)
 
 
 class PrescriptionOne(Endpoint):

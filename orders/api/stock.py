@@ -5,6 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 from rest_framework import serializers
 
+from estimating.labels import THE_LAW
 from orders.api.base import Endpoint
 from orders.api.fields import Choice, Day, Exact, Id, Text
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OnDay, YesNo
@@ -12,11 +13,9 @@ from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Body, Out, Row, UserRef, VersionedRow
 from orders.supplies.amounts import ENTRY_UNITS
-from orders.supplies.models import LIMIT_KINDS, Product, StockLot, StockMovement
+from orders.supplies.models import FORMULATIONS, LIMIT_KINDS, LabelWeather, Product, StockLot, StockMovement
 from orders.supplies.selectors import lot_get, lots, product_get, products, stock_by_product, stock_movements
 from orders.supplies.services import stock_move
-
-THE_LAW = "The label is the law. Local rules and a licensed applicator decide."
 
 
 class ProductRef(Row):
@@ -48,25 +47,43 @@ class CapOut(Out):
     period = serializers.CharField()
     area_basis = serializers.CharField()
     year_basis = serializers.CharField()
+    method = serializers.CharField(help_text="Of one use of the label; empty: of all of them.")
+    kind = serializers.ChoiceField(LIMIT_KINDS)
+    reference = serializers.CharField()
+
+
+class UseOut(Out):
+    method = serializers.CharField()
+    max_percent_vv = serializers.FloatField(allow_null=True)
+    max_l_per_ha = serializers.FloatField(allow_null=True, help_text="Of product, in one application.")
+    reference = serializers.CharField()
+
+
+class WeatherOut(Out):
+    measure = serializers.ChoiceField(LabelWeather.MEASURES)
+    low = serializers.FloatField(allow_null=True)
+    high = serializers.FloatField(allow_null=True)
     kind = serializers.ChoiceField(LIMIT_KINDS)
     reference = serializers.CharField()
 
 
 class ProductOut(ProductRow):
     reviewed_by = serializers.CharField()
+    formulation = serializers.ChoiceField(
+        FORMULATIONS, allow_blank=True, help_text="When it goes into the tank; empty: as is usual for its part."
+    )
     soil_active = serializers.BooleanField()
     aquatic = serializers.BooleanField()
     no_annual_cap = serializers.ListField(child=serializers.CharField())
     least_water_distance_m = serializers.FloatField()
-    max_percent_vv = serializers.DictField()
-    min_temp_c = serializers.FloatField(allow_null=True)
-    max_temp_c = serializers.FloatField(allow_null=True)
-    max_wind_m_s = serializers.FloatField(allow_null=True)
+    label_uses = UseOut(many=True)
+    weather = WeatherOut(many=True, source="label_weather")
     rain_free_hours = serializers.FloatField(allow_null=True)
     entry_rule = serializers.CharField()
     restricted_entry_hours = serializers.IntegerField(allow_null=True)
     protective_equipment = serializers.CharField()
     cautions = serializers.CharField()
+    storage_note = serializers.CharField()
     ingredients = IngredientOut(many=True)
     caps = CapOut(many=True)
     notice = serializers.CharField(default=THE_LAW)
@@ -86,7 +103,7 @@ class Products(ListEndpoint):
 
     def rows(self) -> QuerySet[Product]:
         """Products, each one version of one label."""
-        return products().prefetch_related(None)
+        return products().prefetch_related(None).prefetch_related("label_uses")
 
 
 class ProductOne(Endpoint):

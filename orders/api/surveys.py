@@ -28,6 +28,7 @@ class ComponentOut(Row):
     stems_medium = serializers.IntegerField(allow_null=True)
     stems_large = serializers.IntegerField(allow_null=True)
     height_m = serializers.FloatField(allow_null=True)
+    cut_height_m = serializers.FloatField(allow_null=True, help_text="Of the upper cut through a climbing stem.")
     host_trees = serializers.IntegerField(allow_null=True)
     fertile = serializers.CharField()
 
@@ -45,6 +46,7 @@ class SurveyRow(Row):
 class SurveyOut(SurveyRow):
     geometry = serializers.DictField(help_text="GeoJSON geometry, WGS 84.")
     slope_deg = serializers.FloatField(allow_null=True)
+    ground = serializers.CharField(help_text="even, rough, obstructed or unknown.")
     wet_ground = serializers.CharField()
     distance_to_water_m = serializers.FloatField(allow_null=True)
     desirable_tree_roots = serializers.CharField()

@@ -18,6 +18,8 @@ class SpeciesOut(VersionedRow):
     common_name = serializers.CharField()
     evergreen = serializers.BooleanField()
     resprouts = serializers.BooleanField()
+    pulled_stems_reroot = serializers.CharField(help_text="Do stems that are left on the ground root again?")
+    reroot_source = serializers.CharField()
     fruit_first_month = serializers.IntegerField(allow_null=True)
     fruit_first_day = serializers.IntegerField(allow_null=True)
     fruit_last_month = serializers.IntegerField(allow_null=True)

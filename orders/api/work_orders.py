@@ -16,6 +16,7 @@ from orders.api.shapes import NamedRef, Out, Row, SiteRef, UserRef, VersionedRow
 from orders.api.statements import CloseOutOut
 from orders.costs.selectors import order_funding_of
 from orders.planning.models import Visit
+from orders.workorders.label_cards import label_shown
 from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import close_outs, order_get, order_visits, orders_of, overrides
 
@@ -48,6 +49,54 @@ class OverrideOut(Row):
     at = serializers.DateTimeField()
 
 
+class CardUseOut(Out):
+    method = serializers.CharField()
+    max_percent_vv = serializers.FloatField(allow_null=True)
+    max_l_per_ha = serializers.FloatField(allow_null=True)
+
+
+class CardWeatherOut(Out):
+    measure = serializers.CharField(help_text="wind_m_s or temperature_c")
+    low = serializers.FloatField(allow_null=True)
+    high = serializers.FloatField(allow_null=True)
+    kind = serializers.CharField()
+    reference = serializers.CharField()
+
+
+class CardProductOut(Out):
+    code = serializers.CharField()
+    name = serializers.CharField()
+    registration_number = serializers.CharField()
+    label_version = serializers.CharField()
+    label_reference = serializers.CharField()
+    reviewed_on = serializers.DateField(allow_null=True)
+    signal_word = serializers.CharField()
+    methods = serializers.ListField(child=serializers.CharField(), help_text="Of the order, that it is for.")
+    ingredients = serializers.DictField(help_text="Grams of acid equivalent a liter.")
+    uses = CardUseOut(many=True)
+    weather = CardWeatherOut(many=True)
+    rain_free_hours = serializers.FloatField(allow_null=True)
+    restricted_entry_hours = serializers.IntegerField(
+        allow_null=True, help_text="Where the worker-protection rules apply; else entry_rule holds."
+    )
+    entry_rule = serializers.CharField()
+    protective_equipment = serializers.CharField()
+    cautions = serializers.CharField()
+    storage_note = serializers.CharField()
+    soil_active = serializers.BooleanField()
+    aquatic = serializers.BooleanField()
+    least_water_distance_m = serializers.FloatField()
+
+
+class LabelCardOut(Out):
+    version = serializers.IntegerField()
+    at = serializers.DateTimeField(allow_null=True, help_text="When it was put on the order; null: as labels stand.")
+    notice = serializers.CharField()
+    rain_free_hours = serializers.FloatField(allow_null=True, help_text="The longest of all products.")
+    restricted_entry_hours = serializers.IntegerField(allow_null=True, help_text="The longest of all products.")
+    products = CardProductOut(many=True)
+
+
 class OrderOut(OrderRow):
     only_for = {"funding": FUNDERS}
 
@@ -55,6 +104,9 @@ class OrderOut(OrderRow):
     void_reason = serializers.CharField()
     visits = OrderVisitOut(many=True)
     overrides = OverrideOut(many=True)
+    label = LabelCardOut(  # type: ignore[assignment]  # the metaclass takes it off the class, where Field has a label
+        help_text="What the labels say, kept as it was at issue: limits, equipment, entry, cautions."
+    )
     funding = ShareOut(many=True, help_text="Who pays, as shares; for finance and the coordinator.")
 
 
@@ -65,6 +117,7 @@ class OrderWith:
         self._order = order
         self.visits = list(order_visits(order))
         self.overrides = list(overrides(order))
+        self.label = label_shown(order)
         self.funding = order_funding_of(endpoint.actor, order) or []
 
     def __getattr__(self, name: str) -> Any:
@@ -90,7 +143,7 @@ class WorkOrders(ListEndpoint):
 
     def rows(self) -> QuerySet[WorkOrder]:
         """Work orders; a crew lead's are those of own crews, once they are issued."""
-        return orders_of(self.actor, on=self.today).defer("site__boundary", "instructions")
+        return orders_of(self.actor, on=self.today).defer("site__boundary", "instructions", "label")
 
 
 class OrderEndpoint(Endpoint):

@@ -48,6 +48,8 @@ def _species(entry: Entry, _: Rows, stamp: Stamp) -> Any:
         common_name=entry.get("common_name", text),
         evergreen=entry.get("evergreen", flag),
         resprouts=entry.get("resprouts", flag),
+        pulled_stems_reroot=entry.may("pulled_stems_reroot", text, "unknown"),
+        reroot_source=entry.may("reroot_source", text, ""),
         fruit_first=entry.may("fruit_first", month_day, None),
         fruit_last=entry.may("fruit_last", month_day, None),
         phenology_source=entry.may("phenology_source", text, ""),

@@ -1,6 +1,7 @@
-"""Methods and the first rate book of a program, whose rows are CSV files beside the document."""
+"""Methods and the first rate books of a program, whose rows are CSV files beside the document."""
 
 import csv
+import io
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +9,7 @@ from orders.common.errors import FieldError
 from orders.common.stamp import Stamp
 from orders.crews.models import QualificationKind
 from orders.desk.documents import REFUSED, Entry, Misread, Rows, anything, day, no_other_lists, text
+from orders.estimates.rate_csv import rates_from_csv
 from orders.estimates.services import methods_load, rate_book_draft, rate_book_put_in_force
 from orders.supplies.models import Mix
 
@@ -15,30 +17,33 @@ FILE = "rates.json"
 
 
 def rates_load(folder: Path, content: dict[str, Any], rows: Rows, stamp: Stamp) -> dict[str, int]:
-    """Methods with what they need, and the rate book put in force; returns how many of each."""
-    no_other_lists(FILE, content, {"about", "methods", "rate_book"})
+    """Methods with what they need, and one rate book in force for each kind of crew; returns how many of each."""
+    no_other_lists(FILE, content, {"about", "methods", "rate_books"})
     methods = Entry(FILE, "methods", 1, content.get("methods", {}))
-    book = Entry(FILE, "rate_book", 1, content.get("rate_book", {}))
-    added = {"methods": _methods(folder, methods, rows, stamp), "rates": _rate_book(folder, book, stamp)}
-    methods.done()
-    book.done()
+    listed = content.get("rate_books", [])
+    books = [Entry(FILE, "rate_books", number, book) for number, book in enumerate(listed, start=1)]
+    added = {"methods": _methods(folder, methods, rows, stamp), "rate_books": len(books)}
+    added["rates"] = sum(_rate_book(folder, book, stamp) for book in books)
+    for entry in (methods, *books):
+        entry.done()
     return added
 
 
 def _methods(folder: Path, entry: Entry, rows: Rows, stamp: Stamp) -> int:
     qualification: dict[str, QualificationKind] = _named(entry, "qualification", rows, "qualification_kinds")
     mix: dict[str, Mix] = _named(entry, "mix", rows, "mixes")
-    listed = _csv(folder, entry)
+    listed = list(csv.DictReader(io.StringIO(_text(folder, entry), newline="")))
     return len(methods_load(rows=listed, qualification=qualification, mix=mix, stamp=stamp))
 
 
 def _rate_book(folder: Path, entry: Entry, stamp: Stamp) -> int:
-    listed = _csv(folder, entry)
+    listed = rates_from_csv(_text(folder, entry))
     book = rate_book_draft(
         name=entry.get("name", text),
         rows=listed,
         standard_crew=entry.get("standard_crew", anything),
         skill_roles=entry.get("skill_roles", anything),
+        crew_kind=entry.may("crew_kind", text, "staff"),
         notes=entry.may("notes", text, ""),
         stamp=stamp,
     )
@@ -56,11 +61,10 @@ def _named(entry: Entry, field: str, rows: Rows, name: str) -> dict[str, Any]:
         entry.refuse(field, str(error))
 
 
-def _csv(folder: Path, entry: Entry) -> list[dict[str, str]]:
+def _text(folder: Path, entry: Entry) -> str:
     name = entry.get("rows", text)
     try:
-        with (folder / name).open(newline="", encoding="utf-8") as file:
-            return list(csv.DictReader(file))
+        return (folder / name).read_bytes().decode("utf-8")
     except OSError as error:
         raise Misread(
             REFUSED, errors=[FieldError(f"{FILE}: rows", f"cannot read {name}: {error.strerror}.")]

@@ -8,7 +8,7 @@ from orders.desk.documents import Entry, Rows, day, exact, flag, number, numbers
 from orders.desk.subjects import Subject
 from orders.planning.services import season_add
 from orders.supplies import services as supplies
-from orders.supplies.labels import CapFacts, LabelFacts, PartFacts
+from orders.supplies.labels import CapFacts, LabelFacts, PartFacts, UseFacts, WeatherFacts
 
 
 def _product(entry: Entry, _: Rows, stamp: Stamp) -> Any:
@@ -28,25 +28,47 @@ def _label(entry: Entry) -> LabelFacts:
         label_reference=entry.may("label_reference", text, ""),
         reviewed_on=entry.may("reviewed_on", day, None),
         reviewed_by=entry.may("reviewed_by", text, ""),
+        formulation=entry.may("formulation", text, ""),
         signal_word=entry.may("signal_word", text, ""),
         states=entry.may("states", texts, ()),
-        uses=entry.may("uses", texts, ()),
+        uses=tuple(_use(part) for part in entry.parts("uses")),
         soil_active=entry.may("soil_active", flag, False),
         aquatic=entry.may("aquatic", flag, False),
         no_annual_cap=entry.may("no_annual_cap", texts, ()),
         least_water_distance_m=entry.may("least_water_distance_m", number, 0.0),
-        max_percent_vv=entry.may("max_percent_vv", numbers, {}),
-        min_temp_c=entry.may("min_temp_c", number, None),
-        max_temp_c=entry.may("max_temp_c", number, None),
-        max_wind_m_s=entry.may("max_wind_m_s", number, None),
+        weather=tuple(_weather(part) for part in entry.parts("weather")),
         rain_free_hours=entry.may("rain_free_hours", number, None),
         entry_rule=entry.may("entry_rule", text, ""),
         restricted_entry_hours=entry.may("restricted_entry_hours", whole, None),
         protective_equipment=entry.may("protective_equipment", text, ""),
         cautions=entry.may("cautions", text, ""),
+        storage_note=entry.may("storage_note", text, ""),
         ingredients=entry.may("ingredients", numbers, {}),
         caps=tuple(_cap(part) for part in entry.parts("caps")),
     )
+
+
+def _use(part: Entry) -> UseFacts:
+    use = UseFacts(
+        method=part.get("method", text),
+        max_percent_vv=part.may("max_percent_vv", number, None),
+        max_l_per_ha=part.may("max_l_per_ha", number, None),
+        reference=part.may("reference", text, ""),
+    )
+    part.done()
+    return use
+
+
+def _weather(part: Entry) -> WeatherFacts:
+    limit = WeatherFacts(
+        measure=part.get("measure", text),
+        low=part.may("low", number, None),
+        high=part.may("high", number, None),
+        kind=part.get("kind", text),
+        reference=part.get("reference", text),
+    )
+    part.done()
+    return limit
 
 
 def _cap(part: Entry) -> CapFacts:
@@ -58,6 +80,7 @@ def _cap(part: Entry) -> CapFacts:
         year_basis=part.get("year_basis", text),
         kind=part.get("kind", text),
         reference=part.get("reference", text),
+        method=part.may("method", text, ""),
     )
     part.done()
     return cap
@@ -94,6 +117,7 @@ def _price(entry: Entry, _: Rows, stamp: Stamp) -> Any:
         code=entry.get("code", text),
         from_day=entry.get("from_day", day),
         price_e4=entry.get("price_e4", whole),
+        minimum_e4=entry.may("minimum_e4", whole, None),
         source=entry.get("source", text),
     )
 

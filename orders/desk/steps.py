@@ -7,15 +7,22 @@ from typing import Any
 from uuid import UUID
 
 from orders import corrections, flow
+from orders.calibration.selectors import calibration_run_get
+from orders.calibration.services import calibration_ask, calibration_draft_book
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.common.models import Run
 from orders.common.runs import run_claim, run_perform
 from orders.common.stamp import Stamp
 from orders.costs.selectors import fund_by_code
 from orders.costs.services.posting import FundShare
-from orders.desk.table import report_lines
+from orders.desk.calibration_lines import accuracy_lines, calibration_lines
+from orders.desk.table import preview_lines, report_lines
+from orders.planning.choosing import choice_batch_undo
 from orders.planning.models import Season
-from orders.planning.selectors import plan_run_get, season_by_name
+from orders.planning.overview import PatchQuestion
+from orders.planning.preview import ChoiceAsk
+from orders.planning.selectors import choice_batch_get, plan_run_get, season_by_name
+from orders.reports.accuracy import accuracy_report
 from orders.reports.costs import cents_text, cost_report_csv
 from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import orders_of
@@ -41,13 +48,44 @@ def _season(options: Options) -> Season:
 
 
 def estimate(stamp: Stamp, options: Options) -> Iterator[str]:
-    made = flow.estimate_patches(on=stamp.at.date(), stamp=stamp)
+    made = flow.estimate_patches(on=stamp.at.date(), crew_kind=options["crews"], stamp=stamp)
     yield f"{len(made)} estimates of {len({row.survey_id for row in made})} patches"
 
 
 def prescribe(stamp: Stamp, options: Options) -> Iterator[str]:
     for row in flow.prescribe_season(season=_season(options), stamp=stamp):
         yield f"{row.patch}: {row.method.name}, {row.first_day} to {row.last_day}. {row.why}"
+
+
+def choose(stamp: Stamp, options: Options) -> Iterator[str]:
+    season, on = _season(options), stamp.at.date()
+    question = PatchQuestion(site=options["site"], recommended=options["recommended"], text=options["text"])
+    lines = flow.patches_asked(question=question, season=season, on=on)
+    ask = ChoiceAsk(
+        season=season,
+        method=options["method"],
+        patches=[line.patch for line in lines],
+        why=stamp.reason,
+        replace=not options["keep"],
+        asked=question.words(),
+    )
+    preview = flow.preview_choices(ask=ask, on=on)
+    yield from preview_lines(preview)
+    if not options["preview"]:
+        batch = flow.choose_methods(ask=ask, on=on, fingerprint=preview.fingerprint, stamp=stamp)
+        yield f"choice {batch.public_id} is made; `work undo` with this id puts it back"
+
+
+def undo(stamp: Stamp, options: Options) -> Iterator[str]:
+    batch = choice_batch_undo(batch=choice_batch_get(_id(options["batch"])), stamp=stamp)
+    yield f"choice {batch.public_id} is undone"
+
+
+def _id(text: str) -> UUID:
+    try:
+        return UUID(text)
+    except ValueError:
+        raise Invalid("The id cannot be read.", [FieldError("batch", f"{text!r} is no id")]) from None
 
 
 def plan(stamp: Stamp, options: Options) -> Iterator[str]:
@@ -109,13 +147,45 @@ def void(stamp: Stamp, options: Options) -> Iterator[str]:
 def report(stamp: Stamp, options: Options) -> Iterator[str]:
     shown = flow.report_costs(actor=_actor(stamp), by=options["by"])
     if options["csv"]:
-        yield cost_report_csv(shown).rstrip("\r\n")
+        yield cost_report_csv(shown)
         return
     yield from report_lines(shown)
     yield f"Total actual: {cents_text(shown.total.actual_cents)} dollars"
 
 
+def calibrate(stamp: Stamp, options: Options) -> Iterator[str]:
+    """In this process, as `plan` does. Nothing moves by it: a draft is asked for with --draft."""
+    run: Run = calibration_ask(season=_season(options), crew_kind=options["crews"], stamp=stamp)
+    attempt = run_claim(run, at=stamp.at)
+    if attempt is not None:
+        run_perform(run, attempt, clock=lambda: stamp.at)
+    done = calibration_run_get(run.public_id)
+    yield from calibration_lines(done)
+    if options["draft"]:
+        yield f"draft: {calibration_draft_book(run=done, stamp=stamp)}"
+
+
+def accuracy(stamp: Stamp, options: Options) -> Iterator[str]:
+    yield from accuracy_lines(accuracy_report(actor=_actor(stamp), season=_season(options), by=options["by"]))
+
+
 STEPS: dict[str, Step] = {
     step.__name__: step
-    for step in (estimate, prescribe, plan, accept, issue, start, statement, close, amend, void, report)
+    for step in (
+        estimate,
+        prescribe,
+        choose,
+        undo,
+        plan,
+        accept,
+        issue,
+        start,
+        statement,
+        close,
+        amend,
+        void,
+        report,
+        calibrate,
+        accuracy,
+    )
 }

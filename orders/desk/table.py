@@ -1,7 +1,8 @@
-"""A cost report as a table of text."""
+"""A cost report and a preview of choices as lines of text."""
 
 from collections.abc import Iterator
 
+from orders.planning.preview import ChoiceRow, Preview
 from orders.reports.costs import CostReport, CostRow, hours_text
 
 HEADINGS = ("planned $", "actual $", "difference $", "planned h", "actual h")
@@ -24,3 +25,29 @@ def _line(row: CostRow, width: int) -> str:
     money = "".join(f"{cents / 100:>15,.2f}" for cents in (row.planned_cents, row.actual_cents, row.difference_cents))
     hours = "".join(f"{hours_text(minutes):>15}" for minutes in (row.planned_minutes, row.actual_minutes))
     return f"{row.key:<{width}}{money}{hours}"
+
+
+def preview_lines(preview: Preview) -> Iterator[str]:
+    """Patch by patch, then how full the season gets."""
+    for row in preview.rows:
+        yield f"{row.line.patch}: {_choice_words(row)}"
+    after, gives = preview.after, preview.capacity
+    yield f"{len(preview.new)} chosen, {len(preview.standing)} chosen already, {len(preview.refused)} refused"
+    yield (
+        f"season: {after.paid_hours:,.0f} paid person-hours of {gives.paid_hours:,.0f}, "
+        f"{after.licensed_paid_hours:,.0f} by licensed people of {gives.licensed_paid_hours:,.0f}"
+    )
+    cost = after.cents
+    yield f"money: ${cost.likely / 100:,.0f} (${cost.low / 100:,.0f} to ${cost.high / 100:,.0f})"
+
+
+def _choice_words(row: ChoiceRow) -> str:
+    name = row.method.name if row.method else "nothing"
+    if row.refused:
+        return f"{name} refused: {row.refused}"
+    if row.stands:
+        return f"{name} is chosen already"
+    assert row.estimate is not None  # a row without estimate or days is refused
+    assert row.days is not None
+    replaced = "".join(f", instead of {old.method.name}" for old in row.replaces)
+    return f"{name}, {row.days.first} to {row.days.last}, {row.estimate.hours_likely:.1f} h{replaced}"

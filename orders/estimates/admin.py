@@ -14,8 +14,8 @@ class MethodAdmin(LookOnlyAdmin):
 
 @admin.register(RateBook)
 class RateBookAdmin(LookOnlyAdmin):
-    list_display = ("name", "edition", "state", "in_force_from")
-    list_filter = ("state", "name")
+    list_display = ("name", "edition", "crew_kind", "state", "in_force_from", "in_force_until")
+    list_filter = ("state", "crew_kind", "name")
 
 
 @admin.register(Rate)

@@ -24,13 +24,17 @@ class Method(VersionedModel):
 
 
 class RateBook(VersionedModel):
-    """A dated version of all rates, allowances and spreads. One is in force; an estimate keeps the one it used."""
+    """A dated version of all rates, allowances and spreads. Of each kind of crew one is in force; an estimate keeps the
+    one it used. `in_force_until` is the last day on which a retired book held."""
 
     STATES = [("draft", "Draft"), ("in_force", "In force"), ("retired", "Retired")]
+    CREW_KINDS = [("staff", "Staff crews"), ("volunteers", "Volunteers")]
     name = models.CharField(max_length=80)
     edition = models.PositiveIntegerField()
+    crew_kind = models.CharField(max_length=10, choices=CREW_KINDS, default="staff")
     state = models.CharField(max_length=10, choices=STATES, default="draft")
     in_force_from = models.DateField(null=True, blank=True)
+    in_force_until = models.DateField(null=True, blank=True)
     standard_crew = models.JSONField(help_text="People by labor role, for estimates made before a crew is known.")
     skill_roles = models.JSONField(help_text="Which labor role does the work of each skill that the rates name.")
     notes = models.TextField(blank=True)
@@ -39,7 +43,9 @@ class RateBook(VersionedModel):
         ordering = ["-edition"]
         constraints = [
             models.UniqueConstraint(fields=["name", "edition"], name="rate_book_edition_once"),
-            models.UniqueConstraint(fields=["name"], condition=Q(state="in_force"), name="rate_book_one_in_force"),
+            models.UniqueConstraint(
+                fields=["crew_kind"], condition=Q(state="in_force"), name="rate_book_one_in_force_a_crew_kind"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -106,6 +112,10 @@ class Estimate(AppendOnlyModel, PublicIdModel):
     total_cents = models.BigIntegerField()
     cost_low_cents = models.BigIntegerField()
     cost_high_cents = models.BigIntegerField()
+    contingency_cents = models.BigIntegerField(
+        null=True, help_text="From the likely cost up to the rate book's chosen level of the range."
+    )
+    contract_cents = models.BigIntegerField(null=True, help_text="What a contractor asks, where the price list has it.")
     at = models.DateTimeField()
     by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
 

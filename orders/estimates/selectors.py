@@ -1,13 +1,13 @@
 """Reads of methods, rate books and estimates. Estimates use standard rates by role, so every desk role may see them."""
 
-from collections.abc import Iterable
+from datetime import date
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from orders.common.errors import NotFound
+from orders.common.models import Change
 from orders.estimates.models import Estimate, Method, RateBook
-from orders.sites.models import Survey
 
 
 def methods() -> QuerySet[Method]:
@@ -33,11 +33,44 @@ def rate_book_get(book_id: UUID) -> RateBook:
     return found
 
 
-def rate_book_in_force() -> RateBook:
-    found = rate_books().filter(state="in_force").first()
+def rate_book_named(words: str) -> RateBook:
+    """A book as people name it: "Staff crews 2", or the kind of crew for the one in force."""
+    if words in dict(RateBook.CREW_KINDS):
+        return rate_book_in_force(words)
+    name, _, edition = words.rpartition(" ")
+    found = rate_books().filter(name=name, edition=int(edition)).first() if edition.isdecimal() else None
     if found is None:
-        raise NotFound("No rate book is in force. Load one and put it in force first.")
+        kinds = " or ".join(code for code, _ in RateBook.CREW_KINDS)
+        raise NotFound(f"There is no rate book {words}. Give its name and edition, or {kinds} for the one in force.")
     return found
+
+
+def rate_book_in_force(crew_kind: str = "staff", on: date | None = None) -> RateBook:
+    """The book in force for a kind of crew; with a day, the one that holds on that day.
+
+    A book that begins later is in force from its first day on; until then the one before it holds. Before the first
+    book's first day that first book stands in.
+    """
+    of_kind = rate_books().filter(crew_kind=crew_kind)
+    found = of_kind.filter(state="in_force").first()
+    if on is not None and (found is None or found.in_force_from is None or found.in_force_from > on):
+        held = of_kind.filter(state="retired", in_force_from__lte=on, in_force_until__gte=on)
+        found = held.order_by("-in_force_from", "-edition").first() or found
+    if found is None:
+        whom = "" if crew_kind == "staff" else f" for {crew_kind}"
+        raise NotFound(f"No rate book is in force{whom}. Load one and put it in force first.")
+    return found
+
+
+def rate_books_holding(on: date) -> dict[str, RateBook]:
+    """The book that holds on a day, by kind of crew; a kind without one is absent."""
+    kinds = RateBook.objects.filter(state="in_force").order_by().values_list("crew_kind", flat=True).distinct()
+    return {kind: rate_book_in_force(kind, on) for kind in kinds}
+
+
+def rate_book_changes(book: RateBook) -> QuerySet[Change]:
+    """Who changed what in a book and when, the newest first."""
+    return Change.objects.filter(entity="ratebook", entity_id=book.public_id).select_related("actor").order_by("-id")
 
 
 def estimates() -> QuerySet[Estimate]:
@@ -52,9 +85,14 @@ def estimate_get(estimate_id: UUID) -> Estimate:
     return found
 
 
-def estimates_newest(surveys: Iterable[Survey]) -> dict[tuple[int, str], Estimate]:
-    """The newest estimate by survey and method."""
-    found: dict[tuple[int, str], Estimate] = {}
-    for estimate in estimates().filter(survey__in=list(surveys)).order_by("id"):
-        found[estimate.survey_id, estimate.method.code] = estimate
-    return found
+def estimate_history(estimate: Estimate) -> list[Estimate]:
+    """Estimates of the same patch by the same method for the same kind of crew, the newest first.
+
+    An estimate is never changed: another survey, rate book or price makes a new one beside it.
+    """
+    same = estimates().filter(
+        survey__patch_id=estimate.survey.patch_id,
+        method_id=estimate.method_id,
+        rate_book__crew_kind=estimate.rate_book.crew_kind,
+    )
+    return list(same.defer("inputs", "survey__geometry", "survey__patch__site__boundary"))

@@ -3,7 +3,7 @@
 from django.contrib import admin
 
 from orders.common.admin import LookOnlyAdmin
-from orders.planning.models import PlanRun, Prescription, Season, Visit
+from orders.planning.models import ChoiceBatch, PlanRun, Prescription, Season, Visit
 
 
 @admin.register(Season)
@@ -17,6 +17,13 @@ class PrescriptionAdmin(LookOnlyAdmin):
     list_filter = ("state", "origin", "method", "season", "patch__site")
     search_fields = ("patch__code", "patch__site__name")
     list_select_related = ("patch__site", "method")
+
+
+@admin.register(ChoiceBatch)
+class ChoiceBatchAdmin(LookOnlyAdmin):
+    list_display = ("season", "method", "asked", "state", "made_by", "made_at", "undone_at")
+    list_filter = ("state", "season")
+    list_select_related = ("season", "method", "made_by")
 
 
 @admin.register(PlanRun)

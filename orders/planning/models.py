@@ -56,6 +56,48 @@ class Prescription(VersionedModel):
         return f"{self.method} on {self.patch}"
 
 
+class ChoiceBatch(VersionedModel):
+    """A method chosen for many patches at once, kept so that it can be put back as it was."""
+
+    STATES = [("made", "Made"), ("undone", "Undone")]
+    season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="choice_batches")
+    method = models.ForeignKey(
+        "estimates.Method", on_delete=models.PROTECT, null=True, help_text="None: what is recommended on each patch."
+    )
+    crew_kind = models.CharField(max_length=10, default="staff")
+    why = models.TextField(blank=True, help_text="The coordinator's reason, where it is not the recommendation's.")
+    asked = models.TextField(blank=True, help_text="Which patches, in words.")
+    state = models.CharField(max_length=10, choices=STATES, default="made")
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+    undone_at = models.DateTimeField(null=True)
+    undone_by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["-id"]
+        verbose_name_plural = "choice batches"
+
+    def __str__(self) -> str:
+        return f"{self.method or 'Recommended methods'}, {self.season}"
+
+
+class ChoicePart(models.Model):
+    """A prescription that a choice made, or dropped in favor of another; `state_before` is of those it dropped."""
+
+    ACTS = [("made", "Made"), ("dropped", "Dropped")]
+    batch = models.ForeignKey(ChoiceBatch, on_delete=models.PROTECT, related_name="parts")
+    prescription = models.ForeignKey(Prescription, on_delete=models.PROTECT, related_name="choice_parts")
+    act = models.CharField(max_length=10, choices=ACTS)
+    state_before = models.CharField(max_length=10, blank=True)
+
+    class Meta:
+        ordering = ["batch_id", "id"]
+        constraints = [models.UniqueConstraint(fields=["batch", "prescription"], name="choice_part_once")]
+
+    def __str__(self) -> str:
+        return f"{self.prescription} {self.act}"
+
+
 class PlanRun(Run):
     """A background run that assigns visits to crews and days, and what it found."""
 

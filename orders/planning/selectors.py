@@ -1,13 +1,17 @@
 """Reads of the season's demand and its plan. Each takes the actor where an interface calls it."""
 
+from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet, Sum
 
-from orders.common.errors import NotFound
-from orders.planning.models import PlanRun, Prescription, Season, Visit, VisitShare
-from orders.sites.models import Survey
+from orders.common.errors import FieldError, Invalid, NotFound
+from orders.estimates.models import Estimate
+from orders.estimates.selectors import estimates
+from orders.planning.models import ChoiceBatch, ChoicePart, PlanRun, Prescription, Season, Visit, VisitShare
+from orders.sites.models import Patch, Survey
+from orders.sites.selectors import patches
 
 
 def seasons() -> QuerySet[Season]:
@@ -95,3 +99,50 @@ def season_by_name(name: str) -> Season:
     if found is None:
         raise NotFound(f"There is no season {name}.")
     return found
+
+
+# Of an estimate all but what made it: for lists, sums and choices.
+HEAVY = ("inputs", "result", "products_ul", "survey__geometry", "survey__patch__site__boundary")
+STANDING = ("open", "planned", "ordered", "done")
+
+
+def estimates_by_method(surveys: Iterable[Survey], crew_kind: str = "staff") -> dict[tuple[int, str], Estimate]:
+    """The newest estimate by survey and method for one kind of crew, without its inputs and explanation."""
+    rows = estimates().filter(survey__in=list(surveys), rate_book__crew_kind=crew_kind).defer(*HEAVY)
+    return {(estimate.survey_id, estimate.method.code): estimate for estimate in rows.order_by("id")}
+
+
+def prescriptions_standing(season: Season) -> QuerySet[Prescription]:
+    """What is asked for in a season, dropped ones left out, light enough for lists and sums."""
+    heavy = [f"estimate__{name}" for name in HEAVY if not name.startswith("survey__patch")]
+    return prescriptions(season).filter(state__in=STANDING).defer(*heavy, "patch__site__boundary")
+
+
+def choice_batches(season: Season | None = None) -> QuerySet[ChoiceBatch]:
+    """Bulk choices, the newest first, each with what it made and dropped."""
+    parts = ChoicePart.objects.select_related(
+        "prescription__patch__site", "prescription__method", "prescription__estimate"
+    )
+    heavy = [f"prescription__estimate__{name}" for name in ("inputs", "result", "products_ul")]
+    parts = parts.defer(*heavy, "prescription__patch__site__boundary").order_by("id")
+    rows = ChoiceBatch.objects.select_related("season", "method", "made_by", "undone_by")
+    rows = rows.prefetch_related(Prefetch("parts", queryset=parts))
+    rows = rows if season is None else rows.filter(season=season)
+    return rows.order_by("-id")
+
+
+def choice_batch_get(batch_id: UUID) -> ChoiceBatch:
+    found = choice_batches().filter(public_id=batch_id).first()
+    if found is None:
+        raise NotFound("There is no such choice.")
+    return found
+
+
+def patches_named(patch_ids: Sequence[UUID]) -> list[Patch]:
+    """The patches of these ids; one that is not there is named."""
+    found = {patch.public_id: patch for patch in patches().filter(public_id__in=patch_ids)}
+    missing = [number for number, patch_id in enumerate(patch_ids) if patch_id not in found]
+    if missing:
+        errors = [FieldError(f"patches[{number}]", "is no patch") for number in missing]
+        raise Invalid("Not all of these patches are there.", errors)
+    return [found[patch_id] for patch_id in dict.fromkeys(patch_ids)]

@@ -33,9 +33,20 @@ class JurisdictionAdmin(RecordedAdmin):
     list_display = ("name", "code")
 
 
+class SpeciesForm(VersionedForm):
+    """An answer stands with its source, as where species are added by a file."""
+
+    def clean_reroot_source(self) -> str:
+        source: str = self.cleaned_data["reroot_source"]
+        if self.cleaned_data.get("pulled_stems_reroot") != "unknown" and not source.strip():
+            raise forms.ValidationError("Say where the answer comes from.")
+        return source
+
+
 @admin.register(Species)
 class SpeciesAdmin(RecordedAdmin):
-    list_display = ("common_name", "scientific_name", "code", "evergreen", "resprouts", "phenology_source")
+    form = SpeciesForm
+    list_display = ("common_name", "scientific_name", "code", "evergreen", "resprouts", "pulled_stems_reroot")
     search_fields = ("common_name", "scientific_name", "code")
 
 

@@ -169,6 +169,7 @@ class ComponentInline(LookOnly, PartsInline):
         "stems_medium",
         "stems_large",
         "height_m",
+        "cut_height_m",
         "host_trees",
         "fertile",
     )

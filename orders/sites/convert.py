@@ -18,6 +18,7 @@ NO_COVER = (0.0, 0.0, 0.0)
 # Columns that a survey file and a survey row call by the same name.
 SAME_FACTS = (
     "slope_deg",
+    "ground",
     "wet_ground",
     "distance_to_water_m",
     "desirable_tree_roots",
@@ -32,6 +33,7 @@ SAME_COMPONENT_FACTS = (
     "stems_medium",
     "stems_large",
     "height_m",
+    "cut_height_m",
     "host_trees",
     "fertile",
 )

@@ -6,6 +6,14 @@ from django.db.models import F, Q
 from orders.common.models import PublicIdModel, Run, VersionedModel
 
 YES_NO_UNKNOWN = [("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")]
+GROUNDS = [
+    ("even", "Even"),
+    ("rough", "Rough: rocks, holes or down wood slow the feet"),
+    ("obstructed", "Obstructed: hands and tools must work round rocks, trunks or wire"),
+    ("unknown", "Unknown"),
+]
+# Where stems that climb are cut the second time: within a person's reach, standing on the ground or on a low step.
+LOWEST_UPPER_CUT_M, HIGHEST_UPPER_CUT_M = 0.3, 6.0
 CONTROL_STATES = [
     ("untreated", "Untreated"),
     ("under_treatment", "Under treatment"),
@@ -45,6 +53,13 @@ class Species(VersionedModel):
     common_name = models.CharField(max_length=120)
     evergreen = models.BooleanField(help_text="In leaf when natives are bare, so that it can be sprayed then.")
     resprouts = models.BooleanField(help_text="Cut stems come back unless treated.")
+    pulled_stems_reroot = models.CharField(
+        max_length=7,
+        choices=YES_NO_UNKNOWN,
+        default="unknown",
+        help_text="Stems that are pulled or cut and left on the ground grow roots again: they must be hauled off.",
+    )
+    reroot_source = models.CharField(max_length=300, blank=True, default="", help_text="Where that answer comes from.")
     fruit_first_month = models.PositiveSmallIntegerField(null=True, blank=True)
     fruit_first_day = models.PositiveSmallIntegerField(null=True, blank=True)
     fruit_last_month = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -54,6 +69,12 @@ class Species(VersionedModel):
     class Meta:
         ordering = ["code"]
         verbose_name_plural = "species"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(pulled_stems_reroot__in=[code for code, _ in YES_NO_UNKNOWN]),
+                name="species_reroot_is_answer",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.common_name
@@ -227,6 +248,12 @@ class Survey(PublicIdModel):
     max_lat = models.FloatField()
     gross_area_m2 = models.FloatField()
     slope_deg = models.FloatField(null=True, blank=True)
+    ground = models.CharField(
+        max_length=10,
+        choices=GROUNDS,
+        default="unknown",
+        help_text="How the ground is underfoot; unknown counts as even.",
+    )
     wet_ground = models.CharField(max_length=7, choices=YES_NO_UNKNOWN, default="unknown")
     distance_to_water_m = models.FloatField(null=True, blank=True)
     desirable_tree_roots = models.CharField(max_length=7, choices=YES_NO_UNKNOWN, default="unknown")
@@ -253,6 +280,9 @@ class Survey(PublicIdModel):
                 fields=["fingerprint"], condition=Q(voided_at__isnull=True), name="survey_read_once"
             ),
             models.CheckConstraint(condition=Q(gross_area_m2__gt=0), name="survey_area_is_positive"),
+            models.CheckConstraint(
+                condition=Q(ground__in=[code for code, _ in GROUNDS]), name="survey_ground_is_known_word"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -276,6 +306,7 @@ class SurveyComponent(PublicIdModel):
     stems_medium = models.PositiveIntegerField(null=True, help_text="2.5 to 7.5 cm")
     stems_large = models.PositiveIntegerField(null=True, help_text="Over 7.5 cm")
     height_m = models.FloatField(null=True)
+    cut_height_m = models.FloatField(null=True, help_text="Of the upper of the two cuts through a climbing stem.")
     host_trees = models.PositiveIntegerField(null=True)
     fertile = models.CharField(max_length=7, choices=YES_NO_UNKNOWN, default="unknown")
 
@@ -289,6 +320,11 @@ class SurveyComponent(PublicIdModel):
                 name="component_cover_in_order",
             ),
             models.CheckConstraint(condition=Q(infested_area_m2__gte=0), name="component_area_not_negative"),
+            models.CheckConstraint(
+                condition=Q(cut_height_m__isnull=True)
+                | Q(cut_height_m__gte=LOWEST_UPPER_CUT_M, cut_height_m__lte=HIGHEST_UPPER_CUT_M),
+                name="component_cut_within_reach",
+            ),
         ]
 
     def __str__(self) -> str:

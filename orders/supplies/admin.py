@@ -5,6 +5,8 @@ from django.contrib import admin
 from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, PartsInline, RecordedAdmin
 from orders.supplies.models import (
     LabelCap,
+    LabelUse,
+    LabelWeather,
     Mix,
     MixPart,
     Price,
@@ -23,6 +25,14 @@ class CapInline(PartsInline):
     model = LabelCap
 
 
+class UseInline(PartsInline):
+    model = LabelUse
+
+
+class WeatherInline(PartsInline):
+    model = LabelWeather
+
+
 class MixPartInline(PartsInline):
     model = MixPart
 
@@ -32,9 +42,9 @@ class ProductAdmin(RecordedAdmin):
     """A reviewed copy of a label's facts. The label on the container is the law."""
 
     list_display = ("name", "code", "registration_number", "label_version", "reviewed_on", "reviewed_by")
-    list_filter = ("is_herbicide", "soil_active", "aquatic")
+    list_filter = ("is_herbicide", "formulation", "soil_active", "aquatic")
     search_fields = ("name", "code", "registration_number")
-    inlines = (IngredientInline, CapInline)
+    inlines = (IngredientInline, UseInline, CapInline, WeatherInline)
 
 
 @admin.register(Mix)
@@ -45,7 +55,7 @@ class MixAdmin(RecordedAdmin):
 
 @admin.register(Price)
 class PriceAdmin(AddOnlyAdmin):
-    list_display = ("kind", "code", "unit", "price_e4", "from_day", "source")
+    list_display = ("kind", "code", "unit", "price_e4", "minimum_e4", "from_day", "source")
     list_filter = ("kind",)
     search_fields = ("code",)
 

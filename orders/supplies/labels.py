@@ -8,6 +8,27 @@ from orders.supplies.models import Product
 
 
 @dataclass(frozen=True, kw_only=True)
+class UseFacts:
+    """A method that the label allows, with what it gives for that use alone."""
+
+    method: str
+    max_percent_vv: float | None = None
+    max_l_per_ha: float | None = None
+    reference: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeatherFacts:
+    """A range of wind (m/s) or air temperature (degrees C), open on the side that is None."""
+
+    measure: str
+    low: float | None = None
+    high: float | None = None
+    kind: str
+    reference: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class CapFacts:
     """One cap of a label: acid equivalent over an area in a period, with its bases and where it is written."""
 
@@ -18,6 +39,7 @@ class CapFacts:
     year_basis: str
     kind: str
     reference: str
+    method: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,22 +50,21 @@ class LabelFacts:
     label_reference: str = ""
     reviewed_on: date | None = None
     reviewed_by: str = ""
+    formulation: str = ""
     signal_word: str = ""
     states: tuple[str, ...] = ()
-    uses: tuple[str, ...] = ()
+    uses: tuple[UseFacts, ...] = ()
     soil_active: bool = False
     aquatic: bool = False
     no_annual_cap: tuple[str, ...] = ()
     least_water_distance_m: float = 0.0
-    max_percent_vv: Mapping[str, float] = field(default_factory=dict)
-    min_temp_c: float | None = None
-    max_temp_c: float | None = None
-    max_wind_m_s: float | None = None
+    weather: tuple[WeatherFacts, ...] = ()
     rain_free_hours: float | None = None
     entry_rule: str = ""
     restricted_entry_hours: int | None = None
     protective_equipment: str = ""
     cautions: str = ""
+    storage_note: str = ""
     ingredients: Mapping[str, float] = field(default_factory=dict)
     caps: tuple[CapFacts, ...] = ()
 

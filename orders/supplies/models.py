@@ -10,6 +10,17 @@ LIMIT_KINDS = [
     ("label-advisory", "Label, advisory"),
     ("program-policy", "Program policy"),
 ]
+# As estimating's order of mixing knows them.
+FORMULATIONS = [
+    ("conditioner", "Water conditioner"),
+    ("dry", "Dry product"),
+    ("suspension", "Suspension"),
+    ("emulsion", "Emulsifiable concentrate"),
+    ("solution", "Solution"),
+    ("surfactant", "Surfactant"),
+    ("dye", "Marker dye"),
+    ("oil", "Oil"),
+]
 
 
 class Product(VersionedModel):
@@ -23,30 +34,41 @@ class Product(VersionedModel):
     reviewed_on = models.DateField(null=True, blank=True)
     reviewed_by = models.CharField(max_length=120, blank=True)
     is_herbicide = models.BooleanField(default=True)
+    formulation = models.CharField(
+        max_length=12,
+        choices=FORMULATIONS,
+        blank=True,
+        help_text="When it goes into the tank; empty: as is usual for its part of the mix.",
+    )
     signal_word = models.CharField(max_length=12, blank=True)
     states = models.JSONField(default=list, blank=True, help_text="Jurisdiction codes where it is registered.")
-    uses = models.JSONField(default=list, blank=True, help_text="Method codes that the label allows.")
     soil_active = models.BooleanField(default=False)
     aquatic = models.BooleanField(default=False)
     no_annual_cap = models.JSONField(
         default=list, blank=True, help_text="Ingredients for which the label says that it sets none."
     )
     least_water_distance_m = models.FloatField(default=0, help_text="The label's own buffer.")
-    max_percent_vv = models.JSONField(default=dict, blank=True, help_text="By method code.")
-    min_temp_c = models.FloatField(null=True, blank=True)
-    max_temp_c = models.FloatField(null=True, blank=True)
-    max_wind_m_s = models.FloatField(null=True, blank=True)
     rain_free_hours = models.FloatField(null=True, blank=True)
-    entry_rule = models.CharField(max_length=200, blank=True)
-    restricted_entry_hours = models.PositiveSmallIntegerField(null=True, blank=True)
+    entry_rule = models.CharField(
+        max_length=200, blank=True, help_text="Where the worker-protection rules do not apply: the label's own words."
+    )
+    restricted_entry_hours = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Where the worker-protection rules apply."
+    )
     protective_equipment = models.TextField(blank=True)
     cautions = models.TextField(blank=True)
+    storage_note = models.TextField(blank=True)
 
     class Meta:
         ordering = ["code"]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def uses(self) -> list[str]:
+        """Codes of the methods that the label allows."""
+        return [use.method for use in self.label_uses.all()]
 
 
 class ProductIngredient(models.Model):
@@ -62,15 +84,71 @@ class ProductIngredient(models.Model):
         return f"{self.ingredient} {self.ae_g_per_l} g/L"
 
 
+class LabelUse(models.Model):
+    """A method that the label allows, with the strength and the rate that it gives for that use alone."""
+
+    product = models.ForeignKey(Product, on_delete=models.CASCADE, related_name="label_uses")
+    method = models.CharField(max_length=20, help_text="Method code.")
+    max_percent_vv = models.FloatField(null=True, blank=True, help_text="Percent of the mix by volume.")
+    max_l_per_ha = models.FloatField(
+        null=True, blank=True, help_text="Liters of product on each treated hectare in one application."
+    )
+    reference = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["product_id", "method"]
+        constraints = [
+            models.UniqueConstraint(fields=["product", "method"], name="label_use_once_a_product"),
+            models.CheckConstraint(
+                condition=Q(max_percent_vv__isnull=True) | Q(max_percent_vv__gt=0, max_percent_vv__lte=100),
+                name="label_use_is_percent",
+            ),
+            models.CheckConstraint(
+                condition=Q(max_l_per_ha__isnull=True) | Q(max_l_per_ha__gt=0), name="label_use_rate_is_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.method} with {self.product}"
+
+
+class LabelWeather(models.Model):
+    """A range of wind or temperature for the use, and by whose authority."""
+
+    MEASURES = [("wind_m_s", "Wind, m/s"), ("temperature_c", "Air temperature, °C")]
+    product = models.ForeignKey(Product, on_delete=models.CASCADE, related_name="label_weather")
+    measure = models.CharField(max_length=16, choices=MEASURES)
+    low = models.FloatField(null=True, blank=True)
+    high = models.FloatField(null=True, blank=True)
+    kind = models.CharField(max_length=16, choices=LIMIT_KINDS)
+    reference = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["product_id", "measure", "id"]
+        verbose_name_plural = "label weather"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(low__isnull=False) | Q(high__isnull=False), name="label_weather_has_a_limit"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_measure_display()} from {self.low} to {self.high}"
+
+
 class LabelCap(models.Model):
     """The most that may be applied, on which acres and in which year, and by whose authority."""
+
+    AREAS = [("treated", "treated"), ("infested", "infested"), ("gross", "gross")]
+    YEARS = [("calendar", "calendar year"), ("12 months", "any 12 months"), ("season", "season of the program")]
 
     product = models.ForeignKey(Product, on_delete=models.CASCADE, related_name="caps")
     ingredient = models.CharField(max_length=60)
     kg_ae_per_ha = models.FloatField()
     period = models.CharField(max_length=12, choices=[("application", "application"), ("year", "year")])
-    area_basis = models.CharField(max_length=10, choices=[("treated", "treated"), ("site", "site")])
-    year_basis = models.CharField(max_length=10, choices=[("calendar", "calendar"), ("rolling", "rolling")])
+    area_basis = models.CharField(max_length=10, choices=AREAS)
+    year_basis = models.CharField(max_length=10, choices=YEARS)
+    method = models.CharField(max_length=20, blank=True, help_text="For one use of the label; empty: for all of them.")
     kind = models.CharField(max_length=16, choices=LIMIT_KINDS)
     reference = models.CharField(max_length=200)
 
@@ -131,19 +209,39 @@ class MixPart(models.Model):
 
 
 class Price(PublicIdModel):
-    """A price from a day on: a product a liter, a bag, a mile, an hour of equipment. 1/10,000 dollars a unit."""
+    """A price from a day on: a product or fuel a liter, a bag, a blade, a mile, an hour of equipment, a contractor's
+    hectare by a method. 1/10,000 dollars a unit."""
 
-    KINDS = [("product", "Product"), ("bag", "Bag"), ("mileage", "Mileage"), ("equipment", "Equipment")]
+    KINDS = [
+        ("product", "Product"),
+        ("bag", "Bag"),
+        ("mileage", "Mileage"),
+        ("equipment", "Equipment"),
+        ("fuel", "Fuel"),
+        ("blade", "Blade"),
+        ("contract", "Contract"),
+    ]
+    UNITS = [("L", "L"), ("each", "each"), ("mile", "mile"), ("hour", "hour"), ("ha", "ha")]
     kind = models.CharField(max_length=10, choices=KINDS)
-    code = models.CharField(max_length=30, help_text="Product code, method code for equipment, or the kind itself.")
-    unit = models.CharField(max_length=10, choices=[("L", "L"), ("each", "each"), ("mile", "mile"), ("hour", "hour")])
+    code = models.CharField(
+        max_length=30, help_text="Product code, method code for equipment and contracts, or the kind itself."
+    )
+    unit = models.CharField(max_length=10, choices=UNITS)
     from_day = models.DateField()
     price_e4 = models.PositiveBigIntegerField()
+    minimum_e4 = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text="The least that a contractor asks for a job, in 1/10,000 dollars."
+    )
     source = models.CharField(max_length=200)
 
     class Meta:
         ordering = ["kind", "code", "-from_day"]
-        constraints = [models.UniqueConstraint(fields=["kind", "code", "from_day"], name="price_once_a_day")]
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "code", "from_day"], name="price_once_a_day"),
+            models.CheckConstraint(
+                condition=Q(kind="contract") | Q(minimum_e4__isnull=True), name="price_minimum_of_a_contract"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.code} from {self.from_day}"

@@ -1,14 +1,16 @@
 """Reads of stock and prices."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from orders.common.errors import NotFound
-from orders.supplies.models import Price, Product, StockLot, StockMovement
+from orders.supplies.models import Mix, Price, Product, StockLot, StockMovement
 
 
 def prices(on: date) -> dict[tuple[str, str], int]:
@@ -18,6 +20,55 @@ def prices(on: date) -> dict[tuple[str, str], int]:
     """
     begun = Price.objects.filter(from_day__lte=on).order_by("kind", "code", "from_day")
     return {(price.kind, price.code): price.price_e4 for price in begun}
+
+
+def contract_minimums(on: date) -> dict[str, int]:
+    """The least that a contractor asks for a job by method, in 1/10,000 dollars; where none is stated it is absent."""
+    begun = Price.objects.filter(kind="contract", from_day__lte=on).order_by("code", "from_day")
+    newest = {price.code: price.minimum_e4 for price in begun}
+    return {code: minimum for code, minimum in newest.items() if minimum is not None}
+
+
+class ProductPrice(NamedTuple):
+    """What a liter of a product costs, in 1/10,000 dollars, and where the figure is from."""
+
+    price_e4_per_l: int
+    source: str
+
+
+def product_prices(on: date) -> dict[str, ProductPrice]:
+    """Price by product code: of what is on hand that day where its cost is known, else the price list's.
+
+    On hand: `sum(held x price) / sum(held)` over the liquid lots that hold something and have a price, rounded half up.
+    """
+    listed = Price.objects.filter(kind="product", from_day__lte=on).order_by("code", "from_day")
+    found = {
+        price.code: ProductPrice(price.price_e4, f"price list from {price.from_day}: {price.source}")
+        for price in listed
+    }
+    return found | {code: _on_hand_price(levels) for code, levels in _priced_lots(on).items()}
+
+
+def product_names(codes: Iterable[str]) -> dict[str, str]:
+    """Names of products by code; an unknown code is absent."""
+    return dict(Product.objects.filter(code__in=list(codes)).order_by("pk").values_list("code", "name"))
+
+
+def _priced_lots(on: date) -> dict[str, list[StockLot]]:
+    held = Coalesce(Sum("movements__amount", filter=Q(movements__on__lte=on)), 0)
+    rows = StockLot.objects.filter(unit="uL", price_e4__gt=0, received_on__lte=on).annotate(held=held)
+    found: dict[str, list[StockLot]] = {}
+    for lot in rows.filter(held__gt=0).select_related("product").order_by("received_on", "id"):
+        found.setdefault(lot.product.code, []).append(lot)
+    return found
+
+
+def _on_hand_price(lots_held: list[StockLot]) -> ProductPrice:
+    held = sum(lot.held for lot in lots_held)  # type: ignore[attr-defined]  # annotated above
+    worth = sum(lot.held * lot.price_e4 for lot in lots_held)  # type: ignore[attr-defined]
+    named = ", ".join(lot.lot_number for lot in lots_held)
+    weighed = ", weighted by what each holds" if len(lots_held) > 1 else ""
+    return ProductPrice((2 * worth + held) // (2 * held), f"stock on hand: lot {named}{weighed}")
 
 
 def lot_amount(lot: StockLot) -> int:
@@ -47,7 +98,7 @@ def stock_levels() -> list[StockLevel]:
 
 
 def products() -> QuerySet[Product]:
-    return Product.objects.prefetch_related("ingredients", "caps").order_by("code")
+    return Product.objects.prefetch_related("ingredients", "label_uses", "caps", "label_weather").order_by("code")
 
 
 def product_get(product_id: UUID) -> Product:
@@ -55,6 +106,11 @@ def product_get(product_id: UUID) -> Product:
     if found is None:
         raise NotFound("There is no such product.")
     return found
+
+
+def mixes() -> QuerySet[Mix]:
+    """With what goes into each."""
+    return Mix.objects.prefetch_related("parts__product").order_by("code")
 
 
 def lots() -> QuerySet[StockLot]:

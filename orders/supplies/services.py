@@ -9,14 +9,17 @@ from uuid import UUID
 
 from django.db import models
 
+from estimating.labels import SYNONYMS
 from orders.common.changes import change_record
 from orders.common.rows import Findings, plain_values, row_add, row_facts
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.supplies.amounts import ENTRY_UNITS, MICROLITERS, small_amount, small_unit
-from orders.supplies.labels import LabelFacts, PartFacts
+from orders.supplies.labels import CapFacts, LabelFacts, PartFacts
 from orders.supplies.models import (
     LabelCap,
+    LabelUse,
+    LabelWeather,
     Mix,
     MixPart,
     Price,
@@ -27,7 +30,17 @@ from orders.supplies.models import (
 )
 from orders.supplies.selectors import lot_amount
 
-PRICE_UNITS = {"product": "L", "bag": "each", "mileage": "mile", "equipment": "hour"}
+PRICE_UNITS = {
+    "product": "L",
+    "bag": "each",
+    "mileage": "mile",
+    "equipment": "hour",
+    "fuel": "L",
+    "blade": "each",
+    "contract": "ha",
+}
+OWN_CODES = frozenset({"bag", "mileage", "fuel", "blade"})  # kinds of which there is one thing alone
+LABEL_LISTS = ("ingredients", "uses", "caps", "weather")
 TAKES = {"use", "write_off"}
 NEEDS_REASON = {"write_off", "count"}
 WithParts = TypeVar("WithParts", Product, Mix)
@@ -49,22 +62,39 @@ def product_add(
     it where it would be used, and says what is missing.
     """
     columns = asdict(label)
-    contents, caps = columns.pop("ingredients"), columns.pop("caps")
-    columns |= {name: list(getattr(label, name)) for name in ("states", "uses", "no_annual_cap")}
+    for name_of_list in LABEL_LISTS:
+        columns.pop(name_of_list)
+    columns |= {name: list(getattr(label, name)) for name in ("states", "no_annual_cap")}
     product = Product(
         code=code, name=name, registration_number=registration_number, is_herbicide=is_herbicide, **columns
     )
-    parts = [
-        ProductIngredient(product=product, ingredient=name, ae_g_per_l=amount) for name, amount in contents.items()
-    ]
-    limits = [LabelCap(product=product, **cap) for cap in caps]
+    parts = _label_parts(product, label)
     found = Findings()
     _label_check(found, label, is_herbicide)
-    for number, part in enumerate(parts, start=1):
-        found.part(part, of="ingredients", number=number, parent="product")
-    for number, limit in enumerate(limits, start=1):
-        found.part(limit, of="caps", number=number, parent="product")
-    return _with_parts(product, [*parts, *limits], stamp=stamp, verb="product_add", found=found, facts=asdict(label))
+    for of, rows in parts.items():
+        for number, row in enumerate(rows, start=1):
+            found.part(row, of=of, number=number, parent="product")
+    every = [row for rows in parts.values() for row in rows]
+    return _with_parts(product, every, stamp=stamp, verb="product_add", found=found, facts=asdict(label))
+
+
+def _label_parts(product: Product, label: LabelFacts) -> dict[str, list[models.Model]]:
+    """The rows that a label is made of, by the list that they stand in."""
+    return {
+        "ingredients": [
+            ProductIngredient(product=product, ingredient=name, ae_g_per_l=amount)
+            for name, amount in label.ingredients.items()
+        ],
+        "uses": [LabelUse(product=product, **asdict(use)) for use in label.uses],
+        "caps": [LabelCap(product=product, **_cap_columns(cap)) for cap in label.caps],
+        "weather": [LabelWeather(product=product, **asdict(limit)) for limit in label.weather],
+    }
+
+
+def _cap_columns(cap: CapFacts) -> dict[str, Any]:
+    """Documents may still say a basis by the word that was used before."""
+    words = {name: SYNONYMS.get(getattr(cap, name), getattr(cap, name)) for name in ("area_basis", "year_basis")}
+    return asdict(cap) | words
 
 
 def _label_check(found: Findings, label: LabelFacts, is_herbicide: bool) -> None:
@@ -72,12 +102,26 @@ def _label_check(found: Findings, label: LabelFacts, is_herbicide: bool) -> None
     found.need(named, "ingredients", "A herbicide names its active ingredients.")
     for name, ae_g_per_l in label.ingredients.items():
         found.need(ae_g_per_l > 0, "ingredients", f"{name}: grams a liter must be more than 0.")
-    for method, percent in label.max_percent_vv.items():
-        found.need(0 < percent <= 100, "max_percent_vv", f"{method}: must be more than 0 and at most 100 %.")
+    methods = [use.method for use in label.uses]
+    found.need(len(set(methods)) == len(methods), "uses", "A method stands here twice.")
+    for use in label.uses:
+        right = use.max_percent_vv is None or 0 < use.max_percent_vv <= 100
+        found.need(right, "uses", f"{use.method}: percent must be more than 0 and at most 100.")
+        right = use.max_l_per_ha is None or use.max_l_per_ha > 0
+        found.need(right, "uses", f"{use.method}: liters a hectare must be more than 0.")
+    for limit in label.weather:
+        found.need(_in_order(limit.low, limit.high), "weather", f"{limit.measure}: give a limit, low before high.")
     for cap in label.caps:
+        found.need(bool(cap.reference.strip()), "caps", f"{cap.ingredient}: name where the label says so.")
+        known = not cap.method or cap.method in methods
+        found.need(known, "caps", f"{cap.method} is none of the uses that the label allows.")
         held = cap.ingredient in label.ingredients
         found.need(held, "caps", f"{cap.ingredient} is none of the product's ingredients.")
         found.need(cap.kg_ae_per_ha > 0, "caps", f"{cap.ingredient}: a cap must be more than 0 kg/ha.")
+
+
+def _in_order(low: float | None, high: float | None) -> bool:
+    return (low is not None or high is not None) and (low is None or high is None or low <= high)
 
 
 def _with_parts(
@@ -157,16 +201,37 @@ def _part_facts(part: PartFacts) -> dict[str, Any]:
 
 
 @writing()
-def price_set(*, stamp: Stamp, kind: str, code: str, from_day: date, price_e4: int, source: str) -> Price:
-    """Set a price from a day on. `code` is the product's, the method's for equipment, else the kind itself."""
+def price_set(
+    *,
+    stamp: Stamp,
+    kind: str,
+    code: str,
+    from_day: date,
+    price_e4: int,
+    source: str,
+    minimum_e4: int | None = None,
+) -> Price:
+    """Set a price from a day on. `code` is the product's, for equipment and contracts the method's, else the kind.
+
+    A contract is priced a hectare; `minimum_e4` is the least that the contractor asks for a job.
+    """
     found = Findings()
     found.money(price_e4, "price_e4")
-    own_code = kind not in {"bag", "mileage"} or code == kind
+    if minimum_e4 is not None:
+        found.money(minimum_e4, "minimum_e4")
+        found.need(kind == "contract", "minimum_e4", "Only a contract has a least price for a job.")
+    own_code = kind not in OWN_CODES or code == kind
     found.need(own_code, "code", f"The price of a {kind} has the code {kind}.")
     sold = kind != "product" or Product.objects.filter(code=code).exists()
     found.need(sold, "code", f"There is no product {code}.")
     row = Price(
-        kind=kind, code=code, unit=PRICE_UNITS.get(kind, ""), from_day=from_day, price_e4=price_e4, source=source
+        kind=kind,
+        code=code,
+        unit=PRICE_UNITS.get(kind, ""),
+        from_day=from_day,
+        price_e4=price_e4,
+        minimum_e4=minimum_e4,
+        source=source,
     )
     return row_add(row, stamp=stamp, verb="price_set", findings=found)
 

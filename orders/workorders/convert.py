@@ -1,94 +1,208 @@
-"""Orders and close-outs as the uses of products that the label guard sums."""
+"""Orders, close-outs and estimates as the uses of products that the label guard sums, each with its outline."""
 
+import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from django.db.models import Max, Q, QuerySet
+
+from estimating.label_sums import Ground, grounds_by_patch
 from estimating.labels import Application
 from orders.estimates.convert import ANSWERS
+from orders.estimates.models import Estimate
 from orders.planning.models import Prescription, VisitShare
+from orders.sites.models import Survey
+from orders.sites.overlaps import Outline, box_degrees, grounds, meters_a_degree
 from orders.supplies.models import Product
-from orders.workorders.models import CloseOut, MaterialUse, WorkOrder
-from orders.workorders.selectors import order_patch_ids, order_shares
+from orders.workorders.models import CloseOut, MaterialUse, PatchOutcome, WorkOrder
 
 OPEN_STATES = ("issued", "underway")
+LEAST_AREA_M2 = 0.01  # a share of nothing still divides
+DRY = "it was measured by weight, and this program sums liters: a licensed person must count it by hand."
 
 
-def proposed_uses(order: WorkOrder) -> list[Application]:
+@dataclass(frozen=True)
+class UseOnGround:
+    """One use of a product, and where: the outline of the survey that its estimate rests on."""
+
+    use: Application
+    patch_id: int
+    survey_id: int
+    outline: Outline
+
+
+def herbicide_codes() -> set[str]:
+    return set(Product.objects.filter(is_herbicide=True).values_list("code", flat=True))
+
+
+def proposed_uses(order: WorkOrder) -> list[UseOnGround]:
     """What the order would put on each patch on each day, by its estimates."""
-    herbicides = set(Product.objects.filter(is_herbicide=True).values_list("code", flat=True))
-    return [use for share in order_shares(order) for use in _uses_of_share(order, share, herbicides)]
+    herbicides = herbicide_codes()
+    shares = VisitShare.objects.filter(visit__order_visit__order=order).exclude(visit__state="dropped")
+    return [use for share in _with_ground(shares) for use in _uses_of_share(share, order.number, herbicides)]
 
 
-def _uses_of_share(order: WorkOrder, share: VisitShare, herbicides: set[str]) -> Iterable[Application]:
+def _uses_of_share(share: VisitShare, number: int, herbicides: set[str]) -> Iterator[UseOnGround]:
     asked = share.prescription
-    estimate = asked.estimate
+    row = f"work order {number}, {asked.patch} by {asked.method} on {share.visit.day}"
     part = share.share * asked.share_left
-    strengths = {} if estimate.mix is None else _strengths(estimate.inputs["mix"])
+    yield from _uses(asked.estimate, herbicides, row=row, on=share.visit.day, part=part, work=_work(asked))
+
+
+def _work(asked: Prescription) -> str:
+    """One pass over the patch: a prescription, and what of it was left over and asked for again."""
+    while asked.origin == "remainder" and asked.follows is not None:
+        asked = asked.follows
+    return str(asked.public_id)
+
+
+def estimate_uses(estimate: Estimate, herbicides: set[str], *, on: date) -> list[UseOnGround]:
+    """What the estimate would put on its patch if the work were done in one visit on a day."""
+    row = f"estimate of {estimate.survey.patch} by {estimate.method} on {on}"
+    return list(_uses(estimate, herbicides, row=row, on=on, part=1.0))
+
+
+def _uses(
+    estimate: Estimate, herbicides: set[str], *, row: str, on: date, part: float, work: str = ""
+) -> Iterator[UseOnGround]:
+    strengths = _strengths(estimate)
     for code, microliters in sorted(estimate.products_ul.items()):
         if code in herbicides:
-            yield Application(
-                row=f"work order {order.number}, {asked.patch} on {share.visit.day}",
+            yield _on_ground(
+                estimate,
+                row=row,
                 product=code,
-                on=share.visit.day,
+                on=on,
                 product_l=microliters * part / 1e6,
                 percent_vv=strengths.get(code),
-                treated_area_m2=max(estimate.treated_area_m2 * part, 0.01),
-                **_ground(asked, order),
+                treated_area_m2=estimate.treated_area_m2 * part,
+                work=work,
             )
 
 
-def _strengths(mix: dict[str, Any]) -> dict[str, float | None]:
-    return {part["product"]: part["percent_vv"] for part in mix["parts"]}
+def _strengths(estimate: Estimate) -> Mapping[str, float | None]:
+    mix = estimate.inputs.get("mix") if estimate.mix_id else None
+    return {part["product"]: part["percent_vv"] for part in mix["parts"]} if mix else {}
 
 
-def _ground(asked: Prescription, order: WorkOrder) -> dict[str, Any]:
-    survey = asked.estimate.survey
-    return {
-        "patch": str(asked.patch.public_id),
-        "method": asked.method.code,
-        "site_area_m2": survey.gross_area_m2,
-        "state": order.site.jurisdiction.code,
-        "distance_to_water_m": survey.distance_to_water_m,
-        "desirable_tree_roots": ANSWERS[survey.desirable_tree_roots],
+def _on_ground(estimate: Estimate, *, row: str, treated_area_m2: float, **facts: Any) -> UseOnGround:
+    """The infested area is the largest component's: components may lie on the same ground, and the smaller area is the
+    cautious one. A point is a circle of its gross area: the work may be anywhere within it."""
+    survey, patch = estimate.survey, estimate.survey.patch
+    infested_m2 = max((part.infested_area_m2 for part in survey.components.all()), default=0.0)
+    use = Application(
+        row=row,
+        patch=str(patch.public_id),
+        method=estimate.method.code,
+        state=patch.site.jurisdiction.code,
+        treated_area_m2=max(treated_area_m2, LEAST_AREA_M2),
+        work_area_m2=max(estimate.treated_area_m2, LEAST_AREA_M2),
+        infested_area_m2=infested_m2 or None,
+        gross_area_m2=survey.gross_area_m2,
+        distance_to_water_m=survey.distance_to_water_m,
+        desirable_tree_roots=ANSWERS[survey.desirable_tree_roots],
+        **facts,
+    )
+    return UseOnGround(use, patch.pk, survey.pk, Outline(key=row, geometry=survey.geometry, area_m2=use.gross_area_m2))
+
+
+def ground_sets(uses: Sequence[UseOnGround]) -> list[Ground]:
+    """Rows that hit one piece of ground, by the shapes; and rows of one patch, wherever its surveys drew it: a patch
+    that was drawn anew beside its old outline keeps its history."""
+    outlines = {(each.use.row, each.survey_id): each.outline for each in uses}
+    return [*grounds(list(outlines.values())), *grounds_by_patch(each.use for each in uses)]
+
+
+def prior_uses(proposed: Sequence[UseOnGround], *, leave_out: WorkOrder | None = None) -> list[UseOnGround]:
+    """What was put near the proposed uses before, by the close-outs, and what open orders there would put."""
+    if not proposed:
+        return []
+    near = VisitShare.objects.filter(_near(proposed)).exclude(visit__state="dropped")
+    if leave_out is not None:
+        near = near.exclude(visit__order_visit__order=leave_out)
+    return [*_open_uses(near), *_applied_uses(near)]
+
+
+def _near(proposed: Sequence[UseOnGround]) -> Q:
+    """Surveys whose box comes near the proposed ones', or of the same patches. Points are stored without their circles:
+    all boxes are widened by the widest circle that any survey could have."""
+    boxes = [box_degrees(each.outline) for each in proposed]
+    west, south, east, north = (list(edges) for edges in zip(*boxes, strict=True))
+    largest_m2 = Survey.objects.aggregate(largest=Max("gross_area_m2"))["largest"] or 0.0
+    reach_m = math.sqrt(largest_m2 / math.pi)
+    east_m, north_m = meters_a_degree(max(map(abs, south + north)))
+    box = {
+        "max_lon__gte": min(west) - reach_m / east_m,
+        "min_lon__lte": max(east) + reach_m / east_m,
+        "max_lat__gte": min(south) - reach_m / north_m,
+        "min_lat__lte": max(north) + reach_m / north_m,
     }
+    of_survey = Q(**{f"prescription__estimate__survey__{name}": edge for name, edge in box.items()})
+    return of_survey | Q(prescription__patch__in={each.patch_id for each in proposed})
 
 
-def prior_uses(order: WorkOrder) -> list[Application]:
-    """What was put on the same patches before, by their close-outs, and what other open orders there would put."""
-    patches = order_patch_ids([order])
-    others = WorkOrder.objects.exclude(pk=order.pk).select_related("site__jurisdiction")
-    on_same = others.filter(order_visits__visit__shares__prescription__patch__in=patches).distinct().order_by("number")
-    uses = [use for other in on_same.filter(state__in=OPEN_STATES) for use in proposed_uses(other)]
-    closed = CloseOut.objects.filter(order__in=on_same.filter(state="closed"), amended_by__isnull=True)
-    uses += [use for close_out in closed.order_by("id") for use in _applied(close_out)]
-    return [use for use in uses if use.patch in _public_ids(order)]
+def _with_ground(shares: QuerySet[VisitShare]) -> QuerySet[VisitShare]:
+    related = shares.select_related(
+        "visit__order_visit__order",
+        "prescription__patch__site",
+        "prescription__follows",
+        "prescription__method",
+        "prescription__estimate__method",
+        "prescription__estimate__survey__patch__site__jurisdiction",
+    )
+    related = related.defer("prescription__estimate__result").order_by(
+        "visit__order_visit__order__number", "visit__day", "id"
+    )
+    return related.prefetch_related("prescription__estimate__survey__components")
 
 
-def _public_ids(order: WorkOrder) -> set[str]:
-    return {str(share.prescription.patch.public_id) for share in order_shares(order)}
+def _open_uses(near: QuerySet[VisitShare]) -> Iterator[UseOnGround]:
+    """Visits that were called off put nothing down; what is done instead is on another visit."""
+    herbicides = herbicide_codes()
+    shares = near.filter(visit__order_visit__order__state__in=OPEN_STATES).exclude(visit__state="not_done")
+    for share in _with_ground(shares):
+        yield from _uses_of_share(share, share.visit.order_visit.order.number, herbicides)
 
 
-def _applied(close_out: CloseOut) -> Iterable[Application]:
+def _applied_uses(near: QuerySet[VisitShare]) -> Iterator[UseOnGround]:
     """Material as used; where the crew did not say which patch, all of the visit's patches count in full: the worst."""
-    order = close_out.order
     shares: dict[int, list[VisitShare]] = defaultdict(list)
-    for share in order_shares(order):
+    for share in _with_ground(near.filter(visit__order_visit__order__state="closed")):
         shares[share.visit_id].append(share)
-    for use in close_out.material_uses.select_related("lot__product", "prescription").order_by("id"):
-        if use.lot.product.is_herbicide and use.lot.unit == "uL":
-            for share in shares[use.visit_id]:
-                if use.prescription_id in {None, share.prescription_id}:
-                    yield _application(use, share, order)
+    standing = CloseOut.objects.filter(order__state="closed", amended_by__isnull=True)
+    used = MaterialUse.objects.filter(close_out__in=standing, visit__in=shares, lot__product__is_herbicide=True)
+    done = _percent_done(standing.filter(order__order_visits__visit__in=shares))
+    for use in used.select_related("lot__product").order_by("id"):
+        for share in shares[use.visit_id]:
+            if use.prescription_id in {None, share.prescription_id}:
+                yield _applied(use, share, done.get((use.close_out_id, share.prescription_id)))
 
 
-def _application(use: MaterialUse, share: VisitShare, order: WorkOrder) -> Application:
+def _percent_done(standing: QuerySet[CloseOut]) -> dict[tuple[int, int], int]:
+    outcomes = PatchOutcome.objects.filter(close_out__in=standing).order_by()
+    columns = outcomes.values_list("close_out_id", "prescription_id", "percent_complete")
+    return {(close_out, prescription): percent for close_out, prescription, percent in columns}
+
+
+def _applied(use: MaterialUse, share: VisitShare, percent_done: int | None) -> UseOnGround:
+    """What was used on the part that got done: the rate there is higher than over the whole."""
     asked = share.prescription
-    return Application(
-        row=f"work order {order.number}, used on {use.work_date}",
+    part = share.share * asked.share_left * ((percent_done or 100) / 100)
+    is_dry = use.lot.unit != "uL"
+    return _on_ground(
+        asked.estimate,
+        row=f"work order {share.visit.order_visit.order.number}, {asked.patch} by {asked.method}, used {use.work_date}",
         product=use.lot.product.code,
         on=use.work_date,
-        product_l=use.amount / 1e6,
-        treated_area_m2=max(asked.estimate.treated_area_m2 * share.share * asked.share_left, 0.01),
-        **_ground(asked, order),
+        product_l=0.0 if is_dry else use.amount / 1e6,
+        treated_area_m2=asked.estimate.treated_area_m2 * part,
+        work=_work(asked),
+        uncounted=DRY if is_dry else "",
     )
+
+
+def rows_of(uses: Iterable[UseOnGround]) -> set[str]:
+    return {each.use.row for each in uses}

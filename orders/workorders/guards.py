@@ -2,15 +2,15 @@
 
 from datetime import date
 
-from estimating.label_guard import blocking, check_applications
-from estimating.labels import Finding, GuardPolicy
+from estimating.label_guard import blocking
+from estimating.labels import THE_LAW
 from orders.common.errors import FieldError, Refusal
 from orders.common.stamp import Stamp
 from orders.crews.selectors import crew_people, crew_skills
 from orders.planning.models import Visit
 from orders.sites.selectors import checklist_open
-from orders.supplies.convert import product_labels
-from orders.workorders.convert import prior_uses, proposed_uses
+from orders.workorders.convert import proposed_uses, rows_of
+from orders.workorders.label_checks import label_findings
 from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_prescriptions, order_visits
 
@@ -76,24 +76,17 @@ def _served(visit: Visit, method_id: int) -> bool:
     return any(share.prescription.method_id == method_id for share in visit.shares.all())
 
 
-def label_findings(order: WorkOrder, *, today: date) -> tuple[Finding, ...]:
-    """All findings about the order's uses, with earlier work and open orders on the same ground."""
-    uses = proposed_uses(order)
-    if not uses:
-        return ()
-    return check_applications(uses, prior_uses(order), product_labels(), GuardPolicy(today=today))
-
-
 def label_refuse(order: WorkOrder, *, today: date) -> None:
-    overridden = [(override.limit, row) for override in order.overrides.order_by("id") for row in _rows(order)]
-    standing = blocking(label_findings(order, today=today), overridden)
+    """An override is of one kind of limit: a reason that was given for a policy does not speak for a label's advice."""
+    findings = label_findings(order, today=today)
+    rows = rows_of(proposed_uses(order))
+    passed = {(override.limit_kind, override.limit) for override in order.overrides.order_by("id")}
+    standing = [
+        finding
+        for finding in findings
+        if blocking([finding], [(limit, row) for kind, limit in passed if kind == finding.kind for row in rows])
+    ]
     if standing:
         errors = [FieldError(finding.rows[0], finding.message, code=finding.code) for finding in standing]
         data = {"kinds": sorted({str(finding.kind) for finding in standing})}
-        raise LabelForbids(
-            "The label is the law; a licensed person decides. This order cannot be issued.", errors, data
-        )
-
-
-def _rows(order: WorkOrder) -> set[str]:
-    return {use.row for use in proposed_uses(order)}
+        raise LabelForbids(f"{THE_LAW} This order cannot be issued.", errors, data)

@@ -28,6 +28,9 @@ class WorkOrder(VersionedModel):
     started_at = models.DateTimeField(null=True)
     closed_at = models.DateTimeField(null=True)
     void_reason = models.CharField(max_length=200, blank=True)
+    label = models.JSONField(
+        null=True, help_text="What the labels said when the order was issued, versioned; null until then."
+    )
 
     class Meta:
         ordering = ["number"]

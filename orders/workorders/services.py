@@ -11,6 +11,7 @@ from orders.common.transactions import writing
 from orders.crews.models import Crew
 from orders.planning.models import Prescription, Visit
 from orders.planning.services import prescription_reopen, visit_settle
+from orders.workorders.label_cards import label_card
 from orders.workorders.models import LimitOverride, OrderVisit, WorkOrder
 from orders.workorders.selectors import order_prescriptions, order_visits
 
@@ -68,8 +69,11 @@ def order_step(
 
 @writing()
 def order_issue(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
-    """State change alone; the checks that need earlier and later stages are flow.issue_order's."""
-    order_step(order, now_in=("draft",), state="issued", stamp=stamp, verb="order_issue", issued_at=stamp.at)
+    """State change and the labels' word; the checks that need other stages are flow.issue_order's."""
+    card = label_card(order, at=stamp.at)
+    order_step(
+        order, now_in=("draft",), state="issued", stamp=stamp, verb="order_issue", issued_at=stamp.at, label=card
+    )
     return order
 
 

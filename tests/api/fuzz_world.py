@@ -9,6 +9,8 @@ from zlib import crc32
 from knox.models import AuthToken
 
 from orders import flow
+from orders.calibration.models import CalibrationRun
+from orders.common.runs import run_claim, run_perform
 from orders.estimates.models import Estimate
 from orders.estimates.selectors import rate_book_in_force
 from orders.planning.convert import demand
@@ -94,10 +96,11 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "estimate_id": list(other_estimates),
         "season_id": [scene.world.season],
         "prescription_id": [scene.prescription, build.PrescriptionFactory(estimate__rate_book__name="Fourth")],
+        "batch_id": [build.ChoiceBatchFactory(season=scene.world.season), build.ChoiceBatchFactory()],
         "order_id": list(orders),
         "visit_id": [scene.visit],
         "product_id": [build.ProductFactory()],
-        "run_id": [_planned(scene), build.PlanRunFactory()],
+        "run_id": [_planned(scene), build.PlanRunFactory(), _calibrated(scene)],
     }
     rows |= {name.removesuffix("_id"): found for name, found in rows.items()}
     award = build.AwardFactory()
@@ -160,6 +163,16 @@ def _planned(scene: Scene) -> PlanRun:
     where = {"season": season, "site": scene.world.patch.site, "crew": scene.world.crew}
     build.VisitFactory(**where, plan_run=run, state="proposed", prescriptions=[scene.prescription])
     return run
+
+
+def _calibrated(scene: Scene) -> CalibrationRun:
+    """A finished calibration of the scene's season."""
+    run: CalibrationRun = build.CalibrationRunFactory(season=scene.world.season)
+    at = scene.stamp().at
+    attempt = run_claim(run, at=at)
+    assert attempt is not None
+    run_perform(run, attempt, clock=lambda: at)
+    return CalibrationRun.objects.get(pk=run.pk)
 
 
 def _finding() -> dict[str, Any]:

@@ -54,6 +54,18 @@ def _estimate(number):
     build.EstimateFactory(mix=build.MixFactory() if number % 2 else None)
 
 
+def _calibration(number):
+    drafted = build.RateBookFactory() if number % 2 else None
+    build.CalibrationRunFactory(rate_book=build.RateBookFactory(), draft=drafted, asked_by=build.UserFactory())
+
+
+def _choice_batch(number):
+    method = build.MethodFactory() if number % 2 else None
+    batch = build.ChoiceBatchFactory(method=method, made_by=build.UserFactory())
+    for act in ("made", "dropped"):
+        build.ChoicePartFactory(batch=batch, act=act)
+
+
 def _plain(factory, **facts):
     return lambda number: factory(**facts)
 
@@ -71,6 +83,8 @@ LISTS = {
     "estimates": _estimate,
     "seasons": _plain(build.SeasonFactory),
     "prescriptions": _prescription,
+    "choice-batches": _choice_batch,
+    "calibration-runs": _calibration,
     "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
     "visits": lambda number: build.VisitFactory(prescriptions=build.PrescriptionFactory.create_batch(number % 3)),
     "crews": lambda number: build.CrewFactory(people=3),

@@ -1,10 +1,16 @@
 """Estimates: made at once, listed, and opened to all that made them."""
 
+from datetime import date
+from functools import partial
+
 import pytest
 
+from orders.common.transactions import writing
+from orders.estimates import convert
 from orders.estimates.models import Estimate
 from tests import build
 from tests.api.caller import error_fields
+from tests.estimates.books import volunteer_book
 from tests.flow.world import world_build
 
 pytestmark = pytest.mark.django_db
@@ -73,7 +79,50 @@ def test_it_opens_an_estimate_to_all_that_made_it(desk, world):
     assert sum(told[part] for part in parts) == told["total_cents"]
     assert told["hours_low"] < told["hours_likely"] < told["hours_high"]
     assert told["explanation"] == Estimate.objects.get(public_id=made[0]).result
-    assert told["inputs"]["version"] == 1
+    assert told["inputs"]["version"] == 2
+    assert (told["stale"], [row["id"] for row in told["history"]]) == ([], [told["id"]])
+
+
+def test_it_says_why_an_estimate_no_longer_stands_and_shows_old_beside_new(desk, world):
+    old = desk.send("/api/estimates").json()["estimates"][0]
+    build.PriceFactory(kind="bag", code="bag", unit="each", from_day=date(2026, 11, 1), price_e4=19_000)
+    new = desk.send("/api/estimates").json()["estimates"][0]
+    told = desk.get(f"/api/estimates/{old}").json()
+    assert told["stale"] == ["Standard rates or prices have changed."]
+    assert [row["id"] for row in told["history"]] == [new, old]
+
+
+def test_it_estimates_for_volunteers_by_their_own_book(desk, world):
+    volunteer_book(world)
+    made = desk.send("/api/estimates", {"crew_kind": "volunteers"}).json()["estimates"]
+    rows = desk.rows("/api/estimates?crew_kind=volunteers")
+    assert {row["id"] for row in rows} == set(made) != set()
+    assert {row["crew_kind"] for row in rows} == {"volunteers"}
+
+
+def test_it_needs_a_book_for_that_kind_of_crew(desk, world):
+    reply = desk.send("/api/estimates", {"crew_kind": "volunteers"})
+    assert reply.json()["detail"].startswith("No rate book is in force for volunteers.")
+
+
+def test_it_computes_before_it_takes_the_write_lock(desk, world, monkeypatch):
+    done, computed = [], convert.estimated
+
+    def noted(word, act, *given):
+        done.append(word)
+        return act(*given)
+
+    monkeypatch.setattr(convert, "estimated", partial(noted, "computed", computed))
+    monkeypatch.setattr("orders.api.replies.writing", partial(noted, "locked", writing))
+    assert desk.send("/api/estimates").status_code == 201
+    assert done == ["computed", "locked"]
+
+
+def test_it_computes_nothing_for_a_reply_that_it_remembers(desk, world, monkeypatch):
+    first = desk.send("/api/estimates", key="the-same-key")
+    monkeypatch.setattr(convert, "estimated", None)
+    again = desk.send("/api/estimates", key="the-same-key")
+    assert (again.json(), again.headers["Idempotent-Replayed"]) == (first.json(), "true")
 
 
 def test_it_lists_without_the_explanation(desk, world):

@@ -2,9 +2,13 @@
 
 import pytest
 
+from orders import flow
+from orders.estimates.models import Method
 from orders.planning.models import Prescription
 from tests import build
 from tests.api.caller import error_fields
+from tests.flow.world import BEGIN
+from tests.planning.choices import ground_build
 
 pytestmark = pytest.mark.django_db
 
@@ -81,3 +85,52 @@ def test_it_does_not_drop_what_is_on_an_order(desk):
     row = build.PrescriptionFactory(state="ordered")
     reply = desk.send(f"/api/prescriptions/{row.public_id}/drop", {"reason": "Flooded."})
     assert (reply.status_code, reply.json()["code"]) == (409, "wrong_state")
+
+
+@pytest.fixture
+def ground():
+    return ground_build()
+
+
+def _own(ground, patch, method, **more):
+    estimate = patch.surveys.latest("id").estimates.get(method__code=method)
+    window = {"first_day": "2027-01-10", "last_day": "2027-02-10", "window_because": "Dry then.", "why": "By habit."}
+    return {
+        "season": str(ground.world.season.public_id),
+        "estimate": str(estimate.public_id),
+        **window,
+        **more,
+    }
+
+
+def test_it_takes_another_method_that_fits(desk, ground):
+    assert desk.send("/api/prescriptions", _own(ground, ground.pulled, "dig")).status_code == 201
+
+
+def test_it_refuses_a_method_that_does_not_fit_any_more(desk, ground):
+    body = _own(ground, ground.wide, "dormant-foliar")
+    type(ground.wide.surveys.get()).objects.filter(patch=ground.wide).update(slope_deg=40)
+    reply = desk.send("/api/prescriptions", body)
+    assert (reply.status_code, error_fields(reply)) == (400, ["estimate"])
+    assert reply.json()["errors"][0]["code"] == "does_not_fit"
+    assert "steep" in reply.json()["errors"][0]["message"].lower()
+
+
+def test_it_takes_what_waits_for_the_survey_with_a_reason_only(desk, ground):
+    body = _own(ground, ground.wide, "dormant-foliar")
+    type(ground.wide.surveys.get()).objects.filter(patch=ground.wide).update(wet_ground="unknown")
+    assert error_fields(desk.send("/api/prescriptions", {**body, "why": " "})) == ["why"]
+    assert desk.send("/api/prescriptions", body).status_code == 201
+
+
+def test_it_refuses_what_a_label_forbids(desk):
+    mix = build.MixFactory(products=[(build.ProductFactory(uses=["basal-bark"]), 2.0, "herbicide")])
+    ground = ground_build(estimated=False)
+    Method.objects.filter(code="spot-foliar").update(default_mix=mix)
+    build.PriceFactory(kind="product", code=mix.parts.get().product.code, price_e4=200_000)
+    flow.estimate_patches(on=BEGIN.date(), stamp=ground.world.stamp())
+    reply = desk.send("/api/prescriptions", _own(ground, ground.wide, "spot-foliar"))
+    assert (reply.status_code, error_fields(reply)) == (400, ["estimate"])
+    assert reply.json()["errors"][0]["code"] == "label"
+    assert "does not allow spot-foliar" in reply.json()["errors"][0]["message"]
+    assert not Prescription.objects.exists()

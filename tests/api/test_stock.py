@@ -26,7 +26,19 @@ def test_it_shows_the_label_of_one_and_that_it_is_the_law(lead, lot):
     told = lead.get(f"/api/products/{lot.product.public_id}").json()
     assert told["notice"].startswith("The label is the law.")
     assert (told["caps"][0]["kg_ae_per_ha"], told["caps"][0]["kind"]) == (8.0, "label-mandatory")
-    assert told["entry_rule"] == "Keep out until dry"
+    assert (told["entry_rule"], told["formulation"]) == ("Keep out until dry", "")
+
+
+def test_it_shows_what_the_label_gives_for_each_use_and_for_the_weather(lead):
+    product = build.ProductFactory(uses=[{"method": "cut-stem", "max_percent_vv": 50.0}], weather=[{}])
+    told = lead.get(f"/api/products/{product.public_id}").json()
+    assert told["uses"] == ["cut-stem"]
+    assert told["label_uses"] == [
+        {"method": "cut-stem", "max_percent_vv": 50.0, "max_l_per_ha": None, "reference": "invented"}
+    ]
+    assert [(limit["measure"], limit["high"], limit["kind"]) for limit in told["weather"]] == [
+        ("wind_m_s", 4.47, "label-advisory")
+    ]
 
 
 def test_it_tells_what_a_lot_holds_and_not_what_it_cost(lead, lot):

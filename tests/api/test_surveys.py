@@ -30,6 +30,12 @@ def test_it_shows_the_components_of_one(lead, survey):
     assert told["geometry"]["type"] == "Polygon"
 
 
+def test_it_shows_the_ground_and_where_climbers_are_cut(lead):
+    rough = build.SurveyFactory(ground="rough", components=[{"cut_height_m": 1.5}])
+    told = lead.get(f"/api/surveys/{rough.public_id}").json()
+    assert (told["ground"], told["components"][0]["cut_height_m"]) == ("rough", 1.5)
+
+
 def test_it_filters(lead, survey):
     build.SurveyFactory(observed_on="2025-01-01", voided_at="2026-01-01T00:00:00Z")
     site, patch = survey.patch.site.public_id, survey.patch.public_id

@@ -14,6 +14,12 @@ def test_it_lists_species_with_the_source_of_their_season(lead):
     assert lead.rows("/api/species?evergreen=false") == []
 
 
+def test_it_tells_whether_pulled_stems_root_again(lead):
+    build.SpeciesFactory(pulled_stems_reroot="yes", reroot_source="common practice")
+    (row,) = lead.rows("/api/species")
+    assert (row["pulled_stems_reroot"], row["reroot_source"]) == ("yes", "common practice")
+
+
 def test_it_lists_growth_forms(lead):
     forms = {row["code"]: row["fruits"] for row in lead.rows("/api/growth-forms")}
     assert (forms["ground cover"], forms["climbing"], len(forms)) == (False, True, 5)

@@ -6,6 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 
 from orders.common.models.run import DONE, FAILED, QUEUED, RUNNING
 from tests import build
+from tests.browser import choice_pages, estimate_pages, product_pages, rate_pages, try_pages
+from tests.calibration.closed import RATIOS, calibrated, closed_build
 from tests.desk.pages.books import parents
 
 AT = datetime(2026, 12, 1, 15, tzinfo=UTC)
@@ -97,6 +99,30 @@ def _import() -> str:
     return f"/runs/{made.public_id}/"
 
 
+COURSE = "sheet=course&course_ft=204&course_seconds=30&width_in=20&caught_fl_oz=17"
+LOAD = "sheet=percent&percent_vv=2&tank_gal=4&surfactant_percent_vv=0.5&carrier_gpa=40&area_acres=0.25"
+ACID = "sheet=acid&strength=4&percent_vv=5&carrier_gpa=50&most_lb_ae_per_acre=8"
+
+
+def _calibration(ratios: tuple[float, ...] = RATIOS) -> str:
+    closed = closed_build(ratios)
+    closed.order(12.0)
+    for ratio in (0.8, 0.9, 0.95):
+        closed.order(ratio, method="cut-stem", form="shrub", crew=1)
+    closed.order(1.0, origin="prefilled")
+    return f"/calibration/{calibrated(closed, AT).public_id}/"
+
+
+def _calibrations() -> str:
+    _calibration()
+    return "/calibration/"
+
+
+def _accuracy() -> str:
+    _calibration()
+    return "/reports/accuracy/"
+
+
 DESK = ("coordinator",)
 PAGES = (
     Shown("login", lambda: "/login/", ()),
@@ -115,4 +141,48 @@ PAGES = (
     Shown("run-failed", lambda: _run(state=FAILED, error="KeyError: 'P7'", finished_at=AT), DESK),
     Shown("run-plan", _plan, DESK),
     Shown("run-import", _import, DESK),
+    Shown("calibration-empty", lambda: "/calibration/", DESK),
+    Shown("calibrations", _calibrations, DESK),
+    Shown("calibration", _calibration, DESK),
+    Shown("calibration-not-enough", lambda: _calibration(()), DESK),
+    Shown("accuracy", _accuracy, DESK),
+    Shown("accuracy-empty", lambda: "/reports/accuracy/", DESK),
+    Shown("estimates", estimate_pages.listed, DESK),
+    Shown("estimates-empty", lambda: "/estimates/", DESK),
+    Shown("estimate", estimate_pages.sprayed, DESK),
+    Shown("estimate-remade", estimate_pages.remade, DESK),
+    Shown("estimate-try", try_pages.plain, DESK),
+    Shown("estimate-try-heat", try_pages.heat, DESK),
+    Shown("estimate-try-too-hot", try_pages.heat_stops, DESK),
+    Shown("estimate-try-refused", try_pages.refused, DESK),
+    Shown("estimate-try-wrong", try_pages.wrong, DESK),
+    Shown("season", estimate_pages.season, DESK),
+    Shown("season-empty", estimate_pages.season_empty, DESK),
+    Shown("seasons", estimate_pages.seasons, DESK),
+    Shown("mixing-empty", lambda: "/mixing/", DESK),
+    Shown("mixing-course", lambda: f"/mixing/?{COURSE}", DESK),
+    Shown("mixing-load", lambda: f"/mixing/?{LOAD}", DESK),
+    Shown("mixing-above-the-limit", lambda: f"/mixing/?{ACID}", DESK),
+    Shown("mixing-wrong", lambda: "/mixing/?sheet=course&course_ft=long&width_in=20", DESK),
+    Shown("patches", choice_pages.patches, DESK),
+    Shown("patches-empty", lambda: "/patches/", DESK),
+    Shown("patch", choice_pages.patch, DESK),
+    Shown("patch-vines", choice_pages.vines, DESK),
+    Shown("patch-not-surveyed", choice_pages.bare_patch, DESK),
+    Shown("choose", choice_pages.preview, DESK),
+    Shown("choice", choice_pages.choice, DESK),
+    Shown("choices", choice_pages.choices, DESK),
+    Shown("choices-empty", lambda: "/choices/", DESK),
+    Shown("rate-books", rate_pages.books, DESK),
+    Shown("rate-books-empty", lambda: "/rate-books/", DESK),
+    Shown("rate-book-new", lambda: "/rate-books/new/", DESK),
+    Shown("rate-book", rate_pages.draft_shown, DESK),
+    Shown("rate-row", rate_pages.row, DESK),
+    Shown("rate-book-difference", rate_pages.difference, DESK),
+    Shown("rate-book-effect", rate_pages.effect, DESK),
+    Shown("rate-book-changes", rate_pages.changes, DESK),
+    Shown("products", product_pages.products, DESK),
+    Shown("products-empty", lambda: "/products/", DESK),
+    Shown("product", product_pages.product, ("crew_lead",)),
+    Shown("product-with-gaps", product_pages.product_with_gaps, DESK),
 )

@@ -6,9 +6,10 @@ from axe_playwright_python.sync_playwright import Axe
 pytestmark = pytest.mark.browser
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 WIDTHS = (320, 768, 1024, 1440)
-# Targets lower than 44 px (WCAG 2.2, 2.5.5); a link within a sentence is as tall as its line
+# Targets lower than 44 px (WCAG 2.2, 2.5.5); a link within a sentence is as tall as its line, and a checkbox inside its
+# label is as tall as the label
 SMALL = """
-  [...document.querySelectorAll("a, button, input:not([type=hidden]), select, summary")]
+  [...document.querySelectorAll("a, button, input:not([type=hidden], label.check *), label.check, select, summary")]
     .filter(it => it.checkVisibility() && (!it.closest("p:not(.actions)") || it.matches(".button")))
     .filter(it => it.getBoundingClientRect().height < 43.9)
     .map(it => it.outerHTML)

@@ -34,6 +34,9 @@ from tests.build.places import (
     SurveyImportFactory,
 )
 from tests.build.season import (
+    CalibrationRunFactory,
+    ChoiceBatchFactory,
+    ChoicePartFactory,
     CloseOutFactory,
     DeadlineFactory,
     EstimateFactory,
@@ -56,6 +59,8 @@ from tests.build.season import (
 )
 from tests.build.stock import (
     LabelCapFactory,
+    LabelUseFactory,
+    LabelWeatherFactory,
     MixFactory,
     MixPartFactory,
     PriceFactory,
@@ -73,8 +78,11 @@ __all__ = [
     "AbsenceFactory",
     "AwardFactory",
     "CalendarEventFactory",
+    "CalibrationRunFactory",
     "ChecklistAnswerFactory",
     "ChecklistQuestionFactory",
+    "ChoiceBatchFactory",
+    "ChoicePartFactory",
     "CloseOutFactory",
     "ClosureFactory",
     "CommitmentFactory",
@@ -86,6 +94,8 @@ __all__ = [
     "GrowthFormFactory",
     "JurisdictionFactory",
     "LabelCapFactory",
+    "LabelUseFactory",
+    "LabelWeatherFactory",
     "LaborRoleFactory",
     "LedgerEntryFactory",
     "LimitOverrideFactory",

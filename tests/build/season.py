@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import factory
 
+from orders.calibration import models as calibration
 from orders.estimates import models as estimates
 from orders.planning import models as planning
 from orders.reminders import models as reminders
@@ -101,9 +102,36 @@ class PrescriptionFactory(Build):
     window_because = "From the season's start until spring ephemerals emerge."
 
 
+class ChoiceBatchFactory(Build):
+    class Meta:
+        model = planning.ChoiceBatch
+
+    season = factory.SubFactory(SeasonFactory)
+    made_at = NOW
+
+
+class ChoicePartFactory(Build):
+    """Of a prescription in the season of its choice."""
+
+    class Meta:
+        model = planning.ChoicePart
+
+    batch = factory.SubFactory(ChoiceBatchFactory)
+    prescription = factory.SubFactory(PrescriptionFactory, season=factory.SelfAttribute("..batch.season"))
+    act = "made"
+
+
 class PlanRunFactory(Build):
     class Meta:
         model = planning.PlanRun
+
+    season = factory.SubFactory(SeasonFactory)
+    asked_at = NOW
+
+
+class CalibrationRunFactory(Build):
+    class Meta:
+        model = calibration.CalibrationRun
 
     season = factory.SubFactory(SeasonFactory)
     asked_at = NOW

@@ -6,6 +6,7 @@ from decimal import Decimal
 import factory
 
 from orders.supplies import models as supplies
+from orders.supplies.services import PRICE_UNITS
 from tests.build.base import NOW, Build
 
 
@@ -24,7 +25,6 @@ class ProductFactory(Build):
     reviewed_by = "P. Supervisor"
     signal_word = "Caution"
     states = ["IN", "KY"]
-    uses = ["cut-stem", "dormant-foliar", "spot-foliar"]
     entry_rule = "Keep out until dry"
 
     @factory.post_generation
@@ -33,6 +33,18 @@ class ProductFactory(Build):
         usual = {"glyphosate": 480.0} if self.is_herbicide else {}
         for name, ae_g_per_l in (usual if extracted is None else extracted).items():
             ProductIngredientFactory(product=self, ingredient=name, ae_g_per_l=ae_g_per_l)
+
+    @factory.post_generation
+    def uses(self, create, extracted, **kwargs):
+        """Methods that the label allows, each its code or `{...}` with what the label gives for it."""
+        usual = ["cut-stem", "dormant-foliar", "spot-foliar"]
+        for use in usual if extracted is None else extracted:
+            LabelUseFactory(product=self, **(use if isinstance(use, dict) else {"method": use}))
+
+    @factory.post_generation
+    def weather(self, create, extracted, **kwargs):
+        for facts in extracted or []:
+            LabelWeatherFactory(product=self, **facts)
 
     @factory.post_generation
     def caps(self, create, extracted, **kwargs):
@@ -47,6 +59,26 @@ class ProductIngredientFactory(Build):
     product = factory.SubFactory(ProductFactory, ingredients={})
     ingredient = "glyphosate"
     ae_g_per_l = 480.0
+
+
+class LabelUseFactory(Build):
+    class Meta:
+        model = supplies.LabelUse
+
+    product = factory.SubFactory(ProductFactory, uses=[])
+    method = "cut-stem"
+    reference = "invented"
+
+
+class LabelWeatherFactory(Build):
+    class Meta:
+        model = supplies.LabelWeather
+
+    product = factory.SubFactory(ProductFactory)
+    measure = "wind_m_s"
+    high = 4.47
+    kind = "label-advisory"
+    reference = "invented"
 
 
 class LabelCapFactory(Build):
@@ -97,9 +129,7 @@ class PriceFactory(Build):
 
     kind = "mileage"
     code = factory.LazyAttribute(lambda price: price.kind)
-    unit = factory.LazyAttribute(
-        lambda price: {"product": "L", "bag": "each", "mileage": "mile", "equipment": "hour"}[price.kind]
-    )
+    unit = factory.LazyAttribute(lambda price: PRICE_UNITS[price.kind])
     from_day = date(2026, 1, 1)
     price_e4 = 6_700
     source = "invented"

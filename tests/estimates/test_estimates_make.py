@@ -2,19 +2,28 @@
 
 from datetime import date
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
 from orders import flow
-from orders.common.errors import Invalid, NotFound, WrongState
-from orders.common.stamp import Stamp
+from orders.common.errors import NotFound, WrongState
+from orders.estimates.convert import inputs_read
 from orders.estimates.models import Estimate, RateBook
-from orders.estimates.selectors import rate_book_in_force
-from orders.estimates.services import methods_load, rate_book_draft, rate_book_put_in_force
+from orders.estimates.selectors import estimate_history, rate_book_in_force
+from orders.estimates.services import (
+    estimates_compute,
+    estimates_make,
+    estimates_store,
+    rate_book_put_in_force,
+)
+from orders.sites.selectors import surveys_current
 from tests import build
-from tests.flow.world import BEGIN, csv_rows, world_build
+from tests.estimates.books import changed_rows, draft, volunteer_book
+from tests.flow.world import BEGIN, world_build
 
 pytestmark = pytest.mark.django_db
+DAY = BEGIN.date()
 
 
 @pytest.fixture
@@ -35,6 +44,26 @@ def test_it_makes_an_estimate_once(world):
     first, second = _made(world), _made(world)
     assert {code: row.pk for code, row in first.items()} == {code: row.pk for code, row in second.items()}
     assert Estimate.objects.count() == len(first)
+
+
+def test_it_explains_only_what_is_new(world):
+    asked: dict[str, Any] = {"surveys": list(surveys_current()), "on": DAY, "repeat_years": {}}
+    first = estimates_compute(**asked)
+    stored = estimates_store(computed=first, stamp=world.stamp())
+    build.PriceFactory(kind="equipment", code="hand-pull", unit="hour", from_day=date(2026, 11, 1), price_e4=90_000)
+    second = estimates_compute(**asked)
+    assert [row.method.code for row in second.new] == ["hand-pull"]
+    again = estimates_store(computed=second, stamp=world.stamp())
+    assert len(again) == len(stored) == len(first.new)
+    assert len({row.pk for row in again} - {row.pk for row in stored}) == 1
+
+
+def test_it_stores_once_what_two_computed(world):
+    asked: dict[str, Any] = {"surveys": list(surveys_current()), "on": DAY, "repeat_years": {}}
+    one, other = estimates_compute(**asked), estimates_compute(**asked)
+    first, second = (estimates_store(computed=computed, stamp=world.stamp()) for computed in (one, other))
+    assert [row.pk for row in first] == [row.pk for row in second]
+    assert second[0].result["version"] == 2
 
 
 def test_it_makes_a_new_one_when_a_price_changes_and_keeps_the_old(world):
@@ -60,7 +89,7 @@ def test_it_names_three_figures_of_time(world):
 def test_it_opens_to_the_steps_that_make_the_hours(world):
     row = _made(world)["hand-pull"]
     hours = sum(step["hours"] for step in row.result["steps"])
-    assert hours == pytest.approx(row.person_hours)
+    assert hours * row.result["pace"]["stretch"] == pytest.approx(row.person_hours)
     assert all(part["source"] for step in row.result["steps"] for part in step["parts"])
 
 
@@ -75,40 +104,81 @@ def test_it_needs_a_rate_book_in_force(world):
         _made(world)
 
 
-def _draft(stamp: Stamp, rows):
-    roles = {"crew": "crew-member", "applicator": "crew-member", "sawyer": "crew-member"}
-    return rate_book_draft(
-        name="Reference", rows=rows, standard_crew={"crew-member": 3}, skill_roles=roles, stamp=stamp
-    )
-
-
-def test_it_retires_the_book_that_another_takes_over_from(world):
-    old, new = rate_book_in_force(), _draft(world.stamp(), csv_rows("rate_book.csv"))
-    rate_book_put_in_force(book=new, from_day=BEGIN.date(), stamp=world.stamp())
-    old.refresh_from_db()
-    assert (old.state, new.state, new.edition) == ("retired", "in_force", 2)
-    with pytest.raises(WrongState):
-        rate_book_put_in_force(book=old, from_day=BEGIN.date(), stamp=world.stamp())
-
-
-def test_it_names_the_row_of_a_rate_that_cannot_be_used(world):
-    rows = csv_rows("rate_book.csv")
-    rows[4] = {**rows[4], "value": "many"}
-    with pytest.raises(Invalid) as refused:
-        _draft(world.stamp(), rows)
-    assert [(error.field, error.row) for error in refused.value.errors] == [("value", 5)]
-    assert RateBook.objects.count() == 1
-
-
-def test_it_names_the_row_of_a_method_that_cannot_be_read(world):
-    rows = csv_rows("methods.csv")
-    rows[2] = {**rows[2], "needs_license": "maybe"}
-    with pytest.raises(Invalid) as refused:
-        methods_load(rows=rows, qualification={}, mix={}, stamp=world.stamp())
-    assert [(error.field, error.row) for error in refused.value.errors] == [("needs_license", 3)]
-
-
 def test_it_prices_labor_by_the_standard_rate(world):
     """All roles of this world have one rate, so the labor is the paid hours at that rate."""
     row = _made(world)["hand-pull"]
     assert row.labor_cents == pytest.approx(float(Fraction(240_000, 100) * Fraction(row.paid_person_hours)), abs=1)
+
+
+def test_it_estimates_nothing_by_a_draft(world):
+    with pytest.raises(WrongState):
+        estimates_make(surveys=list(surveys_current()), on=DAY, repeat_years={}, book=draft(world), stamp=world.stamp())
+
+
+def test_it_estimates_by_a_book_that_is_named(world):
+    old = rate_book_in_force()
+    new = draft(world, changed_rows())
+    rate_book_put_in_force(book=new, from_day=DAY, stamp=world.stamp())
+    made = estimates_make(surveys=list(surveys_current()), on=DAY, repeat_years={}, book=old, stamp=world.stamp())
+    assert {row.rate_book_id for row in made} == {old.pk}
+
+
+def test_it_uses_the_book_that_holds_on_the_day(world):
+    old, new = rate_book_in_force(), draft(world, changed_rows())
+    rate_book_put_in_force(book=new, from_day=date(2027, 1, 1), stamp=world.stamp())
+    assert rate_book_in_force("staff", DAY) == old
+    assert rate_book_in_force("staff", date(2027, 1, 1)) == new
+    assert {row.rate_book_id for row in flow.estimate_patches(on=DAY, stamp=world.stamp())} == {old.pk}
+
+
+def test_it_freezes_only_the_prices_that_the_job_can_use(world):
+    build.PriceFactory(kind="product", code="GLY", from_day=date(2026, 1, 1), price_e4=90_000)
+    build.PriceFactory(kind="equipment", code="mow-mulch", unit="hour", from_day=date(2026, 1, 1), price_e4=90_000)
+    row = _made(world)["hand-pull"]
+    assert (row.inputs["prices"]["product_e4_per_l"], row.inputs["prices"]["equipment_e4_per_hour"]) == ({}, {})
+
+
+def test_it_keeps_a_contingency_up_to_the_level_of_the_book(world):
+    row = _made(world)["hand-pull"]
+    assert row.contingency_cents == row.result["money"]["contingency_cents"] > 0
+    assert row.contract_cents is None
+
+
+def test_it_hands_over_what_was_seen_of_the_ground(world):
+    plain = _made(world)["hand-pull"]
+    survey = build.SurveyFactory(
+        patch=world.patch, gross_area_m2=400, minutes_from_gate=6, slope_deg=4, ground="obstructed", components=[]
+    )
+    component = plain.survey.components.get()
+    build.SurveyComponentFactory(
+        survey=survey,
+        species=component.species,
+        growth_form=component.growth_form,
+        infested_area_m2=120,
+        cover_low=0.3,
+        cover_likely=0.3,
+        cover_high=0.3,
+        cut_height_m=1.2,
+    )
+    harder = _made(world)["hand-pull"]
+    assert harder.survey_id == survey.pk
+    assert harder.person_hours > plain.person_hours
+    assert (harder.inputs["patch"]["ground"], harder.inputs["components"][0]["cut_height_m"]) == (2, 1.2)
+
+
+def test_it_reads_inputs_of_the_first_version(world):
+    row = _made(world)["hand-pull"]
+    first = {**row.inputs, "version": 1, "rate_book": {"name": "A", "edition": 1, "id": "x"}}
+    first["patch"] = {name: value for name, value in row.inputs["patch"].items() if name != "ground"}
+    read = inputs_read(first)
+    assert (read["version"], read["patch"]["ground"], read["rate_book"]["crew_kind"]) == (2, 3, "staff")
+    assert read["components"][0]["reroots"] == row.inputs["components"][0]["reroots"]
+
+
+def test_it_lists_old_beside_new_the_newest_first(world):
+    first = _made(world)["hand-pull"]
+    build.PriceFactory(kind="bag", code="bag", unit="each", from_day=date(2026, 11, 1), price_e4=19_000)
+    second = _made(world)["hand-pull"]
+    volunteer_book(world)
+    flow.estimate_patches(on=DAY, crew_kind="volunteers", stamp=world.stamp())
+    assert [row.pk for row in estimate_history(first)] == [second.pk, first.pk]

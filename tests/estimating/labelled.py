@@ -39,7 +39,7 @@ def use(**changed):
         "on": date(2027, 3, 10),
         "product_l": 1.0,
         "treated_area_m2": 10_000.0,
-        "site_area_m2": 50_000.0,
+        "gross_area_m2": 50_000.0,
         "state": "KY",
         "distance_to_water_m": 200.0,
         "desirable_tree_roots": Known.NO,

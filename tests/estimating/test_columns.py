@@ -59,6 +59,18 @@ def test_it_takes_some_rows():
     assert (some.ids, some.slope_deg.tolist()) == (("patch 2", "patch 0"), [3, 1])
 
 
+def test_it_checks_a_column_that_is_changed_while_taking_rows():
+    with pytest.raises(InvalidFact, match="at most 75"):
+        make.patches(2).take(np.array([0]), slope_deg=[80])
+    with pytest.raises(InvalidFact, match="no column"):
+        make.patches(2).take(np.array([0]), mood=[1])
+
+
+def test_it_locks_the_rows_it_takes():
+    with pytest.raises(ValueError, match="read-only"):
+        make.patches(2).take(np.array([0])).slope_deg[0] = 5
+
+
 def test_it_shows_a_row_as_plain_values():
     row = make.patches(2, slope_deg=[1, 2]).row(1)
     assert (row["id"], row["slope_deg"], row["area_mapped"]) == ("patch 1", 2.0, True)

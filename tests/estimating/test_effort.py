@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimating.columns import Known
+from estimating.errors import InvalidFact
 from estimating.inputs import pair_all
 from tests.estimating import make
 
@@ -141,3 +142,68 @@ def test_it_pairs_all_or_lists_the_same_pairs():
         pair_component=listed.pair_component[::-1],
     )
     np.testing.assert_allclose(field_hours(*facts, jobs=listed), field_hours(*facts, jobs=shuffled))
+
+
+def test_it_goes_by_centimeters_of_stem():
+    book = make.tiny_book(make.rate("girdle", "girdle", "stem_diameter_cm", 2, "min/cm"))
+    shrub = make.components(form="shrub", stems=[[8, 2, 4]])
+    # 8 x 1.25 + 2 x 5 + 4 x 10 = 60 cm of two minutes.
+    assert field_hours(make.patches(), shrub, methods=["girdle"], rate_book=book).tolist() == [2]
+
+
+def two_cuts():
+    factor = {"kind": "factor", "step": "cut above", "driver": "cut_height_m", "source": "invented"}
+    return make.tiny_book(
+        make.rate("cut", "cut low", "stems_small", 1, "min/stem", growth_form="climbing"),
+        make.rate("cut", "cut above", "upper_cuts", 2, "min/stem", growth_form="climbing"),
+        factor | {"from_value": "2", "value": "1.5"},
+        factor | {"from_value": "3", "value": "3"},
+        make.figure("allowance", "upper_cut_height_m", 1.5),
+    )
+
+
+@pytest.mark.parametrize(("height_m", "hours"), [(np.nan, 3), (1.9, 3), (2, 4), (3, 7)])
+def test_it_parts_a_climbing_vine_by_two_cuts_slower_the_higher(height_m, hours):
+    vine = make.components(form="climbing", stems=[[60, 0, 0]], height_m=[12], cut_height_m=[height_m])
+    assert field_hours(make.patches(), vine, methods=["cut"], rate_book=two_cuts()).tolist() == [hours]
+
+
+def test_it_leaves_the_upper_vine_where_it_is():
+    hours = []
+    for cover in (0.1, 0.9):
+        vine = make.components(form="climbing", stems=[[60, 5, 5]], height_m=[12], cover=cover)
+        hours.append(field_hours(make.patches(), vine, methods=["cut"], rate_book=make.book())[0])
+    assert hours[0] == hours[1]
+
+
+@pytest.mark.parametrize("method", ["hand-pull", "cut", "cut-stem"])
+def test_it_takes_stems_that_root_off_the_ground_and_no_others(method):
+    parts = [make.components(form="sprawling", reroots=[answer]) for answer in (Known.NO, Known.UNKNOWN, Known.YES)]
+    no, unknown, yes = (field_hours(make.patches(), part, methods=[method], rate_book=make.book())[0] for part in parts)
+    assert no < unknown == yes
+
+
+def test_it_is_slower_on_rough_and_slower_still_on_obstructed_ground():
+    hours = field_hours(
+        make.patches(4, ground=[0, 1, 2, 3]), make.components(range(4)), methods=["hand-pull"], rate_book=make.book()
+    )
+    assert hours[0] == hours[3] < hours[1] < hours[2]
+
+
+def test_it_searches_what_a_job_says_of_overlapping_ground():
+    facts = make.patches(2), make.components([0, 1], infested_area_m2=5000)
+    columns = {"ids": ["a", "b"], "patch_index": [0, 1], "outing": [7, 7], "pair_job": [0, 1], "pair_component": [0, 1]}
+    jobs = make.jobs(**columns, search_area_m2=[10_000, 2_500])
+    # The second patch of the outing lies on three quarters of ground that was searched already.
+    assert field_hours(*facts, jobs=jobs).tolist() == [2 + 25 + 0.5, 0.5 + 25 + 0.5]
+
+
+def test_it_searches_nothing_where_a_job_says_so():
+    jobs = make.jobs(search_area_m2=[0], pair_job=[0], pair_component=[0])
+    assert field_hours(make.patches(), make.components(), jobs=jobs).tolist() == [50.5]
+
+
+def test_it_refuses_a_search_beyond_the_patch():
+    jobs = make.jobs(search_area_m2=[20_000], pair_job=[0], pair_component=[0])
+    with pytest.raises(InvalidFact, match="larger than the patch"):
+        field_hours(make.patches(), make.components(), jobs=jobs)

@@ -3,10 +3,11 @@ import math
 import numpy as np
 import pytest
 
+from estimating.columns import Known
 from estimating.errors import EstimatingError, InvalidFact, InvalidRate
-from estimating.estimate import Note
 from estimating.inputs import pair_all
 from estimating.materials import Mix, MixPart
+from estimating.notes import Note
 from tests.estimating import make
 
 LEAF = Mix(
@@ -159,3 +160,45 @@ def test_it_estimates_nothing_for_no_jobs():
 def test_it_names_its_errors_as_one_kind():
     with pytest.raises(EstimatingError):
         make.estimated(make.patches(), make.components([3]))
+
+
+def test_it_notes_that_rooting_is_not_known_only_where_it_counts():
+    answers = (Known.UNKNOWN, Known.YES, Known.NO)
+    made = make.estimated(
+        make.patches(3), make.components(range(3), reroots=answers), ["hand-pull", "monitor"], rate_book=make.book()
+    )
+    noted = [bool(notes & Note.ROOTING_UNKNOWN) for notes in made.notes.tolist()]
+    assert noted == [True, False, False, False, False, False]
+
+
+def test_it_keeps_standard_hours_beside_field_hours():
+    made = make.estimated(
+        make.patches(), make.components(form="shrub", infested_area_m2=60), ["cut"], rate_book=make.book()
+    )
+    assert made.blocks[0].hours.sum() == pytest.approx(made.pace.standard_person_hours[0])
+    assert made.time.field_person_hours[0] == pytest.approx(made.pace.standard_person_hours[0] * made.pace.stretch[0])
+
+
+def test_it_counts_fuel_and_blades_by_the_hours_of_the_crew():
+    form = {"form": "shrub", "infested_area_m2": 5000}
+    made = make.estimated(make.patches(), make.components(**form), ["cut"], rate_book=make.book())
+    crew_hours = made.time.field_person_hours[0] / 4
+    assert made.materials.fuel_l[0] == pytest.approx(0.3 * crew_hours)
+    assert made.materials.blades[0] == pytest.approx(0.05 * crew_hours)
+
+
+@pytest.mark.parametrize(("basis", "kind"), [("infested", 0.0), ("canopy", 0.1)])
+def test_it_lets_a_volume_share_the_errors_of_what_it_goes_by(basis, kind):
+    book = make.tiny_book(make.rate("spray", "spray", "spray_volume_l", 1, "min/l"))
+    mix = Mix(code="spot", parts=LEAF.parts, tank_l=15, carrier_l_per_ha=300, area_basis=basis)
+    facts = make.patches(), make.components()
+    made = make.estimated(*facts, rate_book=book, jobs=with_mix(facts, "spray"), mixes=[mix])
+    assert made.survey_log_sd[0] == pytest.approx(math.hypot(0.05, kind))
+
+
+def test_it_lets_loads_share_the_errors_of_their_volume():
+    book = make.tiny_book(make.rate("spray", "mix", "tank_loads", 1, "min/load"))
+    stem = Mix(code="stem", parts=STEM.parts, tank_l=1, stem_dose_ml_per_cm=2)
+    facts = make.patches(), make.components(form="shrub", stems=[[900, 10, 2]])
+    made = make.estimated(*facts, rate_book=book, jobs=with_mix(facts, "spray"), mixes=[stem])
+    assert made.survey_log_sd[0] == pytest.approx(0.1)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from estimating.explain import explain
+from estimating.inputs import OBSTRUCTED
 from tests.estimating import make
 from tests.estimating.test_estimate import LEAF, with_mix
 
@@ -20,8 +21,8 @@ def test_it_opens_every_job_into_parts_that_add_up():
     for job in np.flatnonzero(made.ok).tolist():
         opened = explain(made, job)
         parts = sum(part["hours"] for step in opened["steps"] for part in step["parts"])
-        assert parts == pytest.approx(made.time.field_person_hours[job], rel=1e-12)
-        assert opened["field_person_hours"]["likely"] == pytest.approx(parts)
+        assert parts == pytest.approx(opened["pace"]["standard_person_hours"], rel=1e-12)
+        assert opened["field_person_hours"]["likely"] == pytest.approx(parts * opened["pace"]["stretch"])
 
 
 def test_it_multiplies_out_each_part():
@@ -72,3 +73,29 @@ def test_it_names_the_source_of_the_threshold_that_was_reached():
     made = make.estimated(make.patches(2, slope_deg=[12, 30]), make.components([0, 1]), rate_book=book)
     parts = [explain(made, job)["steps"][1]["parts"][0] for job in (0, 1)]
     assert [part["factors"][0]["source"] for part in parts] == ["gentle", "steep"]
+
+
+def test_it_says_its_version_and_every_section():
+    assert list(explain(everything(), 0)) == [
+        *("version", "job", "patch", "method", "ok", "notes", "steps", "pace", "field_person_hours", "range"),
+        *("crew_day", "materials", "quantities", "money"),
+    ]
+    assert explain(everything(), 0)["version"] == 2
+
+
+def test_it_names_the_kind_of_ground_behind_a_factor():
+    made = make.estimated(make.patches(ground=[OBSTRUCTED]), make.components(), ["hand-pull"], rate_book=make.book())
+    factors = explain(made, 0)["steps"][0]["parts"][0]["factors"]
+    assert [(factor["factor"], factor["measured_word"]) for factor in factors] == [("ground", "obstructed")]
+
+
+def test_it_gives_three_reasons_at_most():
+    assert all(len(explain(everything(), job)["range"]["reasons"]) <= 3 for job in range(4))
+
+
+def test_it_shows_the_contractors_terms_where_they_are_known():
+    prices = make.prices(contract_e4_per_ha={"hand-pull": 50_000_000}, contract_minimum_e4={"hand-pull": 5_000_000})
+    facts = make.patches(), make.components(infested_area_m2=2000)
+    made = make.estimated(*facts, ["hand-pull", "dig"], rate_book=make.book(), prices=prices)
+    shown = [explain(made, job)["money"]["contract"] for job in (0, 1)]
+    assert shown == [{"treated_area_m2": 2000, "price_e4_per_ha": 50_000_000, "minimum_e4": 5_000_000}, None]

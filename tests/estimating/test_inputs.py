@@ -64,10 +64,17 @@ def test_it_refuses_pairs_that_do_not_match(pairs, message):
         ({"break_minutes": -1}, "briefing_minutes"),
         ({"allowance": 1.0}, "allowance"),
         ({"work_minutes_per_hour": 0}, "work_minutes_per_hour"),
+        ({"pace": {"crew member": 0}}, "pace"),
+        ({"pace": {"crew member": 4}}, "pace"),
+        ({"new_workers": 3, "returning_workers": 2}, "new_workers"),
+        ({"returning_workers": -1}, "new_workers"),
+        ({"day_in_heat": 0}, "day_in_heat"),
+        ({"air_temperature_f": float("nan")}, "air_temperature_f"),
+        ({"workload": "idle"}, "workload"),
     ],
 )
 def test_it_refuses_a_crew_day_that_cannot_be(changed, field):
-    with pytest.raises(InvalidFact) as caught:
+    with pytest.raises((InvalidFact, UnknownCode)) as caught:
         CrewDay(**({"people": make.PEOPLE} | changed))
     assert caught.value.field == field
 
@@ -78,9 +85,16 @@ def test_it_wants_to_know_the_basis_of_the_allowance():
 
 
 @pytest.mark.parametrize("amount", [-1, 1.5, True])
-def test_it_refuses_a_price_that_is_no_whole_number(amount):
+@pytest.mark.parametrize("name", ["bag_e4", "mileage_e4_per_mile", "fuel_e4_per_l", "blade_e4"])
+def test_it_refuses_a_price_that_is_no_whole_number(name, amount):
     with pytest.raises(InvalidFact, match="1/10,000"):
-        make.prices(bag_e4=amount)
+        make.prices(**{name: amount})
+
+
+@pytest.mark.parametrize("name", ["product_e4_per_l", "equipment_e4_per_hour", "contract_e4_per_ha"])
+def test_it_refuses_a_listed_price_that_is_no_whole_number(name):
+    with pytest.raises(InvalidFact, match=r"odd: .*1/10,000"):
+        make.prices(**{name: {"odd": 1.5}})
 
 
 def test_it_wants_a_rate_for_each_role_that_has_a_skill():

@@ -4,7 +4,7 @@ import pytest
 
 from estimating.columns import Known
 from estimating.errors import InvalidFact, UnknownCode
-from estimating.label_guard import blocking, check_applications, check_weather
+from estimating.label_guard import blocking, check_applications, check_weather, label_gaps
 from estimating.labels import GuardPolicy, LimitKind, WeatherLimit
 from tests.estimating.labelled import POLICY, cap, label, use
 
@@ -26,6 +26,9 @@ def test_it_finds_nothing_against_an_allowed_use():
         ({"reviewed_on": None}, "label-not-reviewed"),
         ({"caps": []}, "cap-missing"),
         ({"caps": [cap(period="application")]}, "cap-missing"),
+        ({"caps": [cap(method="dormant-foliar")]}, "cap-missing"),
+        ({"ingredients": {}, "caps": []}, "ingredients-missing"),
+        ({"caps_without_reference": {"glyphosate"}}, "cap-without-reference"),
         ({"states": {"IN"}}, "not-registered"),
         ({"uses": {"cut-stem"}}, "use-not-allowed"),
     ],
@@ -62,6 +65,27 @@ def test_it_refuses_a_mix_stronger_than_the_label():
     assert found(use(percent_vv=3), strict) == {}
     finding = found(use(percent_vv=3.5), strict)["mix-too-strong"]
     assert (finding.limit, finding.total, finding.unit) == (3, 3.5, "% v/v")
+
+
+def test_it_refuses_more_product_an_application_than_the_label_gives_for_the_use():
+    strict = label(max_l_per_ha={"dormant-foliar": 4.0})
+    assert found(use(product_l=4.0), strict) == {}
+    finding = found(use(product_l=2.1, treated_area_m2=5_000.0), strict)["rate-too-high"]
+    assert (finding.limit, finding.total, finding.unit) == (4.0, pytest.approx(4.2), "L/ha")
+    assert found(use(product_l=4.1, method="cut-stem"), strict) == {}
+
+
+def test_it_refuses_where_an_amount_could_not_be_counted():
+    dry = use(row="record 3", product_l=0, uncounted="it was weighed.")
+    assert list(found(use(), prior=[dry])) == ["earlier-use-uncounted"]
+    assert list(found(use(uncounted="it was weighed."))) == ["use-uncounted"]
+
+
+def test_it_names_the_gaps_of_a_label_before_anything_is_asked_for():
+    bare = label(reviewed_on=None, caps=[], label_reference="")
+    codes = [gap.code for gap in label_gaps(bare, POLICY)]
+    assert codes == ["no-label-reference", "label-not-reviewed", "cap-missing"]
+    assert list(label_gaps(label(), POLICY)) == []
 
 
 @pytest.mark.parametrize(
@@ -109,6 +133,16 @@ def test_it_lets_a_named_override_pass_all_but_mandatory_limits():
     passed = [(finding.code, "order 1") for finding in findings]
     assert [finding.code for finding in blocking(findings, passed)] == ["not-registered"]
     assert blocking(findings, []) == findings
+
+
+def test_it_needs_an_override_for_the_proposed_uses_of_a_sum_alone():
+    policy = label(caps=[cap(9.0), cap(1.0, kind=LimitKind.POLICY)])
+    findings = check_applications(
+        [use(product_l=2)], [use(row="record 1", product_l=2)], {"blue label": policy}, POLICY
+    )
+    assert [finding.rows for finding in findings] == [("order 1", "record 1")]
+    assert blocking(findings, [("year-cap", "order 1")]) == ()
+    assert blocking(findings, [("year-cap", "record 1")]) == findings
 
 
 def test_it_checks_wind_and_temperature_at_the_time_of_use():

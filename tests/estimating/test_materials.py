@@ -96,3 +96,73 @@ def test_it_refuses_a_rate_that_leaves_no_room_for_the_carrier():
 def test_it_refuses_words_it_does_not_know(call):
     with pytest.raises(UnknownCode, match="must be one of"):
         call()
+
+
+def steps_of(parts, volume_l=37, **changed):
+    return mix_card(mix(parts=parts, **changed), volume_l).steps
+
+
+def place(steps, word):
+    (found,) = [number for number, step in enumerate(steps) if word in step]
+    return found
+
+
+def test_it_puts_water_first_and_fills_up_last():
+    steps = steps_of([HERBICIDE])
+    assert steps[0].startswith("Put half of the water into the clean tank: 7.35 L")
+    assert steps[-2].startswith("Fill up with the rest of the water: 7.35 L")
+    assert "follow the label" in steps[-1]
+
+
+def test_it_mixes_in_the_order_of_the_trade():
+    order = ("conditioner", "dry", "suspension", "emulsion", "solution", "surfactant", "dye")
+    parts = [MixPart(product=f"the {word}", percent_vv=1, formulation=word) for word in reversed(order)]
+    places = [place(steps_of(parts), f"the {word}") for word in order]
+    assert places == sorted(places)
+    assert places[0] > place(steps_of(parts), "Agitate, and go on")
+
+
+def test_it_tells_each_amount_for_a_full_and_for_the_last_load():
+    (step,) = [found for found in steps_of([HERBICIDE]) if "blue label" in found]
+    assert step.endswith("300 mL (10.14 fl oz) in a full load, 140 mL (4.73 fl oz) in the last load.")
+    assert "load" not in " ".join(steps_of([HERBICIDE], volume_l=6))
+
+
+def test_it_mixes_oil_without_water():
+    oil, ester = MixPart(product="bark oil", role="oil", percent_vv=80), MixPart(product="ester", percent_vv=20)
+    stem = {"carrier_l_per_ha": None, "stem_dose_ml_per_cm": 4, "tank_l": 5}
+    card = mix_card(mix(parts=[ester, oil], **stem), 5)
+    assert card.carrier == "oil"
+    assert card.steps[0] == "Put half of the oil into the clean tank: 2.00 L (0.53 gal). Keep water out of it."
+    assert "water" not in " ".join(card.steps[1:])
+
+
+def test_it_takes_a_little_oil_in_water_for_an_adjuvant():
+    card = mix_card(mix(parts=[MixPart(product="seed oil", role="oil", percent_vv=1), HERBICIDE]), 15)
+    assert card.carrier == "water"
+    assert place(card.steps, "seed oil") > place(card.steps, "blue label")
+
+
+def test_it_adds_nothing_to_what_is_used_as_it_comes():
+    card = mix_card(mix(parts=[MixPart(product="blue label", percent_vv=100)]), 1)
+    assert (card.carrier, len(card.steps)) == ("", 2)
+
+
+def test_it_has_no_steps_without_a_load():
+    assert steps_of([HERBICIDE], volume_l=0) == ()
+
+
+def test_it_says_that_the_label_decides_and_to_mix_no_more_than_is_needed():
+    told = " ".join(mix_card(mix(), 37).cautions)
+    assert "label is the law" in told
+    assert "Never mix more than the day needs" in told
+
+
+def test_it_tells_the_loads_in_fluid_ounces_too():
+    (herbicide, _) = mix_card(mix(), 37).lines
+    assert (herbicide.full_load_fl_oz, herbicide.last_load_fl_oz) == pytest.approx((10.144, 4.734), abs=0.001)
+
+
+def test_it_refuses_a_formulation_it_does_not_know():
+    with pytest.raises(UnknownCode, match="suspension"):
+        MixPart(product="a", percent_vv=1, formulation="magic")

@@ -51,3 +51,51 @@ def test_it_blends_a_crews_rate_exactly():
 def test_it_prices_seconds_and_microlitres():
     assert hours_cents(90 * 60, 280_000) == 4200
     assert product_cents(1_500_000, 250_050) == 3751
+
+
+def cut(**changed):
+    facts = make.patches(), make.components(form="shrub", infested_area_m2=2000, stems=[[100, 20, 5]])
+    return make.estimated(*facts, ["cut", "girdle"], rate_book=make.book(), prices=make.prices(**changed))
+
+
+def test_it_charges_fuel_and_blades_beside_the_bags():
+    found = cut(fuel_e4_per_l=10_000, blade_e4=250_000)
+    fuel_ul, blades = round(found.materials.fuel_l[0] * 1e6), round(found.materials.blades[0] * 1000)
+    exact = Fraction(fuel_ul, 10**6) + Fraction(blades, 1000) * 25 + Fraction(9, 10) * int(found.materials.bags[0])
+    assert found.money.material_cents[0] == to_cents(exact)
+
+
+def at_level(level):
+    book = make.tiny_book(make.figure("allowance", "contingency_level", level))
+    return make.estimated(make.patches(), make.components(), rate_book=book).money
+
+
+def test_it_sets_aside_what_the_level_of_the_range_asks_for():
+    money = at_level(0.9)
+    assert money.total_cents[0] + money.contingency_cents[0] == money.high_cents[0]
+    assert 0 < at_level(0.8).contingency_cents[0] < money.contingency_cents[0]
+
+
+@pytest.mark.parametrize("level", [0.5, 0.2])
+def test_it_never_sets_aside_less_than_nothing(level):
+    assert at_level(level).contingency_cents.tolist() == [0]
+
+
+def test_it_sets_nothing_aside_where_the_book_names_no_level():
+    assert made().money.contingency_cents.tolist() == [0]
+
+
+@pytest.mark.parametrize(("minimum_e4", "cents"), [(0, 120_000), (20_000_000, 200_000)])
+def test_it_prices_a_contractor_by_the_hectare_or_the_least_job(minimum_e4, cents):
+    found = cut(contract_e4_per_ha={"cut": 60_000_000}, contract_minimum_e4={"cut": minimum_e4})
+    # 0.2 ha at 6,000 dollars; the girdling has no contractor.
+    assert found.money.contract_cents.tolist() == [cents, -1]
+
+
+def test_it_pays_only_the_people_who_are_sent():
+    limit = make.figure("allowance", "crew_most", 1, method="pull")
+    rates = dict.fromkeys(("crew lead", "crew member", "certified applicator"), 300_000)
+    prices = make.prices(role_rate_e4_per_hour=rates)
+    found = make.estimated(make.patches(), make.components(), rate_book=make.tiny_book(limit), prices=prices)
+    paid_seconds = round(float(found.time.paid_person_hours[0]) * 3600)
+    assert found.money.labor_cents[0] == to_cents(Fraction(paid_seconds, 3600) * 30)

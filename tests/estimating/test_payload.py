@@ -1,3 +1,4 @@
+import dataclasses
 import json
 from datetime import date
 
@@ -102,3 +103,51 @@ def test_it_refuses_what_has_no_place_in_a_payload(value):
 
 def test_it_names_each_kind_once():
     assert all(name == kind.__name__ for name, kind in KINDS.items())
+
+
+# What payloads of version 1 that were frozen earlier do not have.
+LATER = {
+    "PatchFacts": {"ground"},
+    "ComponentFacts": {"reroots", "cut_height_m"},
+    "Jobs": {"search_area_m2"},
+    "CrewDay": {"pace", "new_workers", "returning_workers", "day_in_heat", "air_temperature_f", "workload"},
+    "Prices": {"product_source", "fuel_e4_per_l", "blade_e4", "contract_e4_per_ha", "contract_minimum_e4"},
+    "Materials": {"fuel_l", "blades"},
+    "Money": {"contingency_cents", "contract_cents"},
+    "PaidTime": {"people"},
+    "EstimateResult": {"pace"},
+}
+
+
+def frozen_earlier(value):
+    """A payload as it was frozen before the fields of LATER were kept."""
+    if isinstance(value, list):
+        return [frozen_earlier(entry) for entry in value]
+    if not isinstance(value, dict):
+        return value
+    gone = LATER.get(value.get("$kind", ""), set())
+    return {
+        name: frozen_earlier(
+            {key: entry for key, entry in part.items() if key not in gone} if name == "fields" else part
+        )
+        for name, part in value.items()
+    }
+
+
+def test_it_still_reads_estimates_that_were_frozen_earlier():
+    made = result()
+    again = from_payload(frozen_earlier(json.loads(json.dumps(to_payload(made)))))
+    np.testing.assert_array_equal(again.money.total_cents, made.money.total_cents)
+    assert again.inputs.patches.ground.tolist() == [3, 3]
+    assert again.inputs.crew_day == dataclasses.replace(made.inputs.crew_day, pace={})
+
+
+def test_it_explains_an_estimate_that_was_frozen_earlier_by_todays_formulas():
+    made = result()
+    again = from_payload(frozen_earlier(json.loads(json.dumps(to_payload(made)))))
+    assert [explain(again, job) for job in (0, 1)] == [explain(made, job) for job in (0, 1)]
+
+
+def test_it_leaves_out_only_what_exists():
+    for kind, names in LATER.items():
+        assert names <= {field.name for field in dataclasses.fields(KINDS[kind])}

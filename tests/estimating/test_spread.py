@@ -88,3 +88,15 @@ def test_it_refuses_hours_that_cannot_be(bad):
 def test_it_refuses_columns_of_different_lengths():
     with pytest.raises(InvalidFact, match="one value an order"):
         season_fit(np.ones(2), np.ones(3), np.ones(2), np.zeros(2, int))
+
+
+@pytest.mark.parametrize("seed", [2, 3, 4])
+def test_it_fits_a_season_of_unlike_orders_within_1_percent_of_a_million_draws(seed):
+    # Each order its own spreads, as estimates have them; none above 0.5 in all.
+    random = np.random.default_rng(seed)
+    count = 12
+    whole, angle = random.uniform(0.2, 0.5, count), random.uniform(0.2, 1.3, count)
+    facts = random.lognormal(2, 0.8, count), whole * np.cos(angle), whole * np.sin(angle), random.integers(0, 3, count)
+    fit, simulated = season_fit(*facts), draws_range(season_draws(*facts, draws=1_000_000, seed=seed))
+    for name in ("low", "likely", "high", "mean"):
+        assert getattr(fit, name) == pytest.approx(getattr(simulated, name).item(), rel=0.01)

@@ -87,6 +87,9 @@ def test_it_recommends_by_the_agreed_rules(facts, method):
         ("girdle", {"form": "climbing", "stems": [[50, 0, 0]]}, Known.NO, "thick stems"),
         ("girdle", {"form": "climbing", "stems": [[50, 0, 3]]}, Known.YES, "resprouting"),
         ("cut", {"form": "climbing"}, Known.YES, "resprouting"),
+        ("cut", {"form": "climbing"}, Known.YES, "rooting stems"),
+        ("hand-pull", {"infested_area_m2": 300, "reroots": [Known.YES]}, Known.YES, "rooting stems"),
+        ("spot-foliar", {"stems": [[600, 200, 0]]}, Known.YES, "many plants"),
         ("cut-stem", {"form": "climbing"}, Known.YES, "license"),
         ("cut-stem", {"form": "climbing", "patch": {"distance_to_water_m": [3]}}, Known.YES, "water"),
         ("cut-stem", {"form": "climbing", "patch": {"distance_to_water_m": [float("nan")]}}, Known.YES, "water"),
@@ -99,7 +102,35 @@ def test_it_says_which_rule_speaks(method, facts, expected, rule):
 
 
 def test_it_says_so_where_nothing_speaks_against_a_method():
-    assert verdict("cut", form="climbing", resprouts=[Known.NO]) == (Known.YES, {"fits"})
+    assert verdict("cut", form="climbing", resprouts=[Known.NO], reroots=[Known.NO]) == (Known.YES, {"fits"})
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        {"stems": [[500, 200, 0]]},  # 700 on 2.47 acres: 283 an acre
+        {"stems": [[900, float("nan"), 0]]},  # not all were counted
+        {"form": "climbing", "stems": [[900, 0, 0]]},
+    ],
+)
+def test_it_gives_no_advice_on_broadcast_treatment_where_the_figure_does_not_reach(facts):
+    """300 plants an acre: Texas & Southwestern Cattle Raisers, on rangeland; advice alone, never a no."""
+    method = "cut-stem" if facts.get("form") else "spot-foliar"
+    assert "many plants" not in verdict(method, **facts)[1]
+
+
+def test_it_judges_a_patch_by_the_component_that_a_method_fits_best():
+    parts = make.components([0, 0], form=["ground cover", "climbing"], **{k: v * 2 for k, v in EVERGREEN.items()})
+    found = suit(make.patches(**SURVEYED), parts, make.methods())
+    fits, reasons = found.method_on_patch(0, found.methods.codes.index("cut-stem"))
+    assert fits is Known.YES
+    assert "license" in {reason.rule for reason in reasons}
+
+
+def test_it_says_that_a_patch_without_components_has_nothing_to_treat():
+    found = suit(make.patches(2, **{k: v * 2 for k, v in SURVEYED.items()}), make.components([0]), make.methods())
+    fits, (reason,) = found.method_on_patch(1, 0)
+    assert (fits, reason.rule) == (Known.NO, "nothing to treat")
 
 
 def test_it_recommends_what_waits_for_the_survey_before_giving_up():

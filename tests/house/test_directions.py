@@ -4,7 +4,18 @@ import pytest
 from django.apps import apps
 from django.db.migrations.loader import MigrationLoader
 
-LAYERS = ("common", "sites", "crews", "supplies", "estimates", "planning", "workorders", "reminders", "costs")
+LAYERS = (
+    "common",
+    "sites",
+    "crews",
+    "supplies",
+    "estimates",
+    "planning",
+    "workorders",
+    "reminders",
+    "calibration",
+    "costs",
+)
 
 
 def _place(label: str) -> int:

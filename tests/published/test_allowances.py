@@ -1,7 +1,8 @@
-"""Allowances on the job and on the shift are two things, and three-point estimates are not triangles."""
+"""Allowances on the job and on the shift are two things, three-point estimates are no triangles, errors are ratios."""
 
 import pytest
 
+from estimating.accuracy import geometric_bias, log_accuracy_ratio
 from estimating.crewday import standard_time
 from estimating.errors import UnknownCode
 from estimating.spread import pert_mean_sd, triangular_mean
@@ -33,3 +34,15 @@ def test_it_takes_the_three_point_examples(points, mean, sd):
 def test_it_does_not_take_a_triangle_for_a_three_point_mean():
     # Mean of a triangular distribution: the sum of the three over 3.
     assert triangular_mean(4, 6, 12) == pytest.approx(7.333, abs=0.001)
+
+
+def test_it_counts_too_much_and_too_little_alike():
+    # A1: Tofallis 2015, J. Oper. Res. Soc. 66:1352-1362, https://arxiv.org/abs/2105.05249; values derived.
+    assert log_accuracy_ratio(120, 100) == pytest.approx(0.1823, abs=0.00005)
+    assert log_accuracy_ratio(100, 120) == pytest.approx(-0.1823, abs=0.00005)
+
+
+def test_it_reports_bias_as_the_geometric_mean_of_the_ratios():
+    # A2: abstract, https://arxiv.org/abs/2105.05249: least squares on the log ratio estimates the geometric mean.
+    assert geometric_bias([100, 100], [200, 50]) == pytest.approx(1)
+    assert geometric_bias([100, 100], [240, 150]) == pytest.approx((2.4 * 1.5) ** 0.5)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from estimating import evidence
 from tests.estimating import make
 
 STEM_METHODS = ("cut", "cut-stem", "girdle", "hack-squirt", "basal-bark")
@@ -54,6 +55,13 @@ def test_it_orders_the_methods_as_the_acacia_clearing_did():
     assert costs == sorted(costs)
 
 
+@pytest.mark.parametrize("cover", [0.5, CLOSED])
+def test_it_spreads_the_methods_as_far_apart_as_the_acacia_clearing_did(cover):
+    # Same paper, derived: dearest over cheapest 11.0 (moderate), 4.6 (average thicket), 17.3 (densest).
+    costs = [cost("shrub", method, cover) for method in ("cut", "cut-stem", "girdle", "dig")]
+    assert 4.6 <= max(costs) / min(costs) <= 17.3
+
+
 def test_it_about_doubles_the_cost_of_cutting_by_treating_the_stumps():
     # Same paper; tolerance 30 % on the factor 2.
     assert cost("shrub", "cut-stem") / cost("shrub", "cut") == pytest.approx(2, rel=0.30)
@@ -91,3 +99,22 @@ def test_it_searches_the_whole_patch_but_treats_the_infested_part():
     # Panetta & Timmins 2004, Plant Prot. Q. 19(1), https://weedinfo.com.au/ppq_abs19/ppq_19-1-05.html
     drivers = {step.name: step.driver for step in make.book().method_steps("hand-pull")}
     assert (drivers["search"], drivers["pull with roots"]) == ("gross_area_m2", "infested_area_m2")
+
+
+def test_it_finds_nothing_to_warn_of_in_the_reference_book():
+    assert evidence.book_warnings(make.book(), make.methods()) == ()
+
+
+@pytest.mark.parametrize(
+    ("published", "low", "high"),
+    [
+        (evidence.DENSITY, 3, 25),  # Marais & Wannenburgh 2008: "between 3 and 25 times cheaper"
+        (evidence.BETWEEN, 4.6, 17.3),  # Acacia clearing 1989, derived from its costs by density
+        (evidence.STUMPS, 2 * 0.7, 2 * 1.3),  # the same: herbicide on the stump about doubles the cost; 30 % tolerance
+        (evidence.TO_FOLIAR, 1200 / 200, 1200 / 100),  # agency cost ladder, in-house
+        (evidence.SECOND, 0.2, 1.0),  # bound of sanity
+        (evidence.DENSE_VINES, 100, 750),  # Brock 2017, and "Bittersweet battles" x 1.3 rounded down
+    ],
+)
+def test_it_warns_by_the_ranges_as_published(published, low, high):
+    assert (published.low, published.high) == pytest.approx((low, high))

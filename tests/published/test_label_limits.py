@@ -26,7 +26,7 @@ LABEL = label(ingredients={"imazapyr": TWO_POUNDS_A_GALLON_G_PER_L}, caps=[CAP],
 
 def on_an_acre(fl_oz, **more):
     litres = litres_from_fluid_ounces(fl_oz)
-    return use(product_l=litres, treated_area_m2=SQUARE_METRES_PER_ACRE, site_area_m2=SQUARE_METRES_PER_ACRE, **more)
+    return use(product_l=litres, treated_area_m2=SQUARE_METRES_PER_ACRE, gross_area_m2=SQUARE_METRES_PER_ACRE, **more)
 
 
 def test_it_allows_96_ounces_an_acre_and_refuses_more():

@@ -29,6 +29,11 @@ def test_it_takes_a_species_whose_fruiting_is_not_known(stamp):
     assert row.fruit_first_month is None
 
 
+def test_it_keeps_whether_pulled_stems_root_again(stamp):
+    row = species_add(stamp=stamp, **FACTS | {"pulled_stems_reroot": "yes", "reroot_source": "common practice"})
+    assert (row.pulled_stems_reroot, row.reroot_source) == ("yes", "common practice")
+
+
 @pytest.mark.parametrize(
     ("changed", "field"),
     [
@@ -37,6 +42,8 @@ def test_it_takes_a_species_whose_fruiting_is_not_known(stamp):
         ({"fruit_last": None}, "fruit_last"),
         ({"phenology_source": " "}, "phenology_source"),
         ({"code": "x" * 21}, "code"),
+        ({"pulled_stems_reroot": "yes"}, "reroot_source"),
+        ({"pulled_stems_reroot": "perhaps", "reroot_source": "invented"}, "pulled_stems_reroot"),
     ],
 )
 def test_it_names_the_field_that_is_wrong(stamp, changed, field):

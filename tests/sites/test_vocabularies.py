@@ -2,8 +2,10 @@
 
 import pytest
 
+from estimating.inputs import GROUND_KINDS
 from orders.common.errors import Invalid
-from orders.sites.models import GrowthForm
+from orders.sites.geofiles import drafts, records
+from orders.sites.models import GROUNDS, HIGHEST_UPPER_CUT_M, LOWEST_UPPER_CUT_M, GrowthForm
 from orders.sites.services import checklist_question_add, growth_form_add, jurisdiction_add
 
 pytestmark = pytest.mark.django_db
@@ -12,6 +14,14 @@ pytestmark = pytest.mark.django_db
 def test_it_finds_the_growth_forms_filled_in_by_the_migration():
     fruits = dict(GrowthForm.objects.values_list("code", "fruits"))
     assert fruits == {"ground cover": False, "climbing": True, "sprawling": True, "shrub": True, "herb": True}
+
+
+def test_it_knows_the_same_kinds_of_ground_in_files_rows_and_estimates():
+    assert tuple(code for code, _ in GROUNDS) == records.GROUND_KINDS == GROUND_KINDS
+
+
+def test_it_takes_the_same_heights_of_the_upper_cut_in_files_and_rows():
+    assert (drafts.LOWEST_CUT_M, drafts.HIGHEST_CUT_M) == (LOWEST_UPPER_CUT_M, HIGHEST_UPPER_CUT_M)
 
 
 def test_it_adds_a_growth_form(stamp):

@@ -3,10 +3,12 @@ from datetime import date
 
 import pytest
 
+from estimating.mix_order import FORMULATIONS as ORDER
+from estimating.mix_order import OIL
 from orders.common.errors import Invalid
 from orders.common.models import Change
-from orders.supplies.labels import CapFacts, LabelFacts
-from orders.supplies.models import Product
+from orders.supplies.labels import CapFacts, LabelFacts, UseFacts, WeatherFacts
+from orders.supplies.models import FORMULATIONS, Product
 from orders.supplies.services import product_add
 
 pytestmark = pytest.mark.django_db
@@ -19,13 +21,15 @@ CAP = CapFacts(
     kind="label-mandatory",
     reference="section 4",
 )
+USE = UseFacts(method="cut-stem", max_percent_vv=50, max_l_per_ha=9.5, reference="section 3")
+COLD = WeatherFacts(measure="temperature_c", low=4.4, kind="label-advisory", reference="section 2")
 LABEL = LabelFacts(
     label_version="2026-01",
     label_reference="invented",
     reviewed_on=date(2026, 11, 2),
     states=("KY",),
-    uses=("cut-stem",),
-    max_percent_vv={"cut-stem": 50},
+    uses=(USE,),
+    weather=(COLD,),
     ingredients={"triclopyr": 360.0},
     caps=(CAP,),
 )
@@ -38,16 +42,23 @@ def add(stamp, label=LABEL, **changed):
 
 def test_it_keeps_the_label_its_ingredients_and_its_caps(stamp):
     product = Product.objects.get(pk=add(stamp).pk)
-    assert (product.states, product.uses, product.max_percent_vv) == (["KY"], ["cut-stem"], {"cut-stem": 50})
+    assert (product.states, product.uses) == (["KY"], ["cut-stem"])
+    assert [(use.max_percent_vv, use.max_l_per_ha) for use in product.label_uses.all()] == [(50, 9.5)]
+    assert [(limit.low, limit.high) for limit in product.label_weather.all()] == [(4.4, None)]
     assert [(part.ingredient, part.ae_g_per_l) for part in product.ingredients.all()] == [("triclopyr", 360.0)]
     assert [(cap.kg_ae_per_ha, cap.kind) for cap in product.caps.all()] == [(9.0, "label-mandatory")]
+
+
+def test_it_reads_the_words_for_bases_that_older_documents_hold(stamp):
+    product = add(stamp, replace(LABEL, caps=(replace(CAP, area_basis="site", year_basis="rolling"),)))
+    assert [(cap.area_basis, cap.year_basis) for cap in product.caps.all()] == [("gross", "12 months")]
 
 
 def test_it_records_label_ingredients_and_caps(stamp):
     product = add(stamp)
     after = Change.objects.get(entity_id=product.public_id).after or {}
     assert (after["ingredients"], after["caps"][0]["kg_ae_per_ha"]) == ({"triclopyr": 360.0}, 9.0)
-    assert after["reviewed_on"] == "2026-11-02"
+    assert (after["reviewed_on"], after["uses"][0]["method"]) == ("2026-11-02", "cut-stem")
 
 
 def test_it_takes_an_adjuvant_without_ingredients(stamp):
@@ -61,10 +72,16 @@ def test_it_takes_an_adjuvant_without_ingredients(stamp):
         ({"ingredients": {}, "caps": ()}, "ingredients"),
         ({"ingredients": {"triclopyr": 0.0}}, "ingredients"),
         ({"ingredients": {"glyphosate": 480.0}}, "caps"),
-        ({"max_percent_vv": {"cut-stem": 101}}, "max_percent_vv"),
+        ({"uses": (replace(USE, max_percent_vv=101),)}, "uses"),
+        ({"uses": (replace(USE, max_l_per_ha=0),)}, "uses"),
+        ({"uses": (USE, USE)}, "uses"),
+        ({"weather": (replace(COLD, high=1),)}, "weather"),
+        ({"weather": (replace(COLD, low=None),)}, "weather"),
+        ({"weather": (replace(COLD, measure="rain"),)}, "weather.measure"),
         ({"caps": (replace(CAP, kg_ae_per_ha=0),)}, "caps"),
         ({"caps": (replace(CAP, period="week"),)}, "caps.period"),
-        ({"caps": (replace(CAP, reference=""),)}, "caps.reference"),
+        ({"caps": (replace(CAP, reference="  "),)}, "caps"),
+        ({"caps": (replace(CAP, method="basal-bark"),)}, "caps"),
         ({"restricted_entry_hours": -1}, "restricted_entry_hours"),
     ],
 )
@@ -79,3 +96,11 @@ def test_it_numbers_the_cap_that_is_wrong(stamp):
     with pytest.raises(Invalid) as refusal:
         add(stamp, replace(LABEL, caps=(CAP, replace(CAP, kind="hearsay"))))
     assert [(error.field, error.row) for error in refusal.value.errors] == [("caps.kind", 2)]
+
+
+def test_it_knows_the_formulations_that_the_order_of_mixing_knows(stamp):
+    assert {word for word, _ in FORMULATIONS} == {*ORDER, OIL}
+    assert add(stamp, replace(LABEL, formulation="emulsion")).formulation == "emulsion"
+    with pytest.raises(Invalid) as error:
+        add(stamp, replace(LABEL, formulation="powder"), code="other")
+    assert [one.field for one in error.value.errors] == ["formulation"]

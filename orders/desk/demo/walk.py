@@ -1,16 +1,10 @@
 """The main job from survey to cost report, a line a stage, on the invented program."""
 
-import json
 from collections import Counter
-from collections.abc import Callable
 from contextlib import redirect_stdout
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 from io import StringIO
-from pathlib import Path
 
-import numpy as np
-from django.conf import settings
 from django.db.models import Sum
 
 from orders import corrections, flow
@@ -22,6 +16,8 @@ from orders.common.tasks import run_work
 from orders.costs.selectors import funds, ledger
 from orders.costs.services.posting import FundShare, order_fund
 from orders.crews.selectors import crew_people
+from orders.desk.demo.learning import choose_and_undo, estimate_volunteers, learn
+from orders.desk.demo.scene import FOLDER, Tell, Walk
 from orders.desk.demo.season import Season, local_time
 from orders.desk.program import program_load
 from orders.planning.convert import season_hours
@@ -37,30 +33,8 @@ from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_visits
 from orders.workorders.services import visit_not_done
 
-FOLDER: Path = settings.BASE_DIR / "fixtures" / "demo"
-SEED = 20270104
 PLAN_ROUNDS = 200
 RAIN_CHANCE = 0.15
-Tell = Callable[[str], None]
-
-
-@dataclass
-class Walk:
-    """Who acts, when, and where each line goes. Each stage tells a line when it is done."""
-
-    tell: Tell
-    random: np.random.Generator = field(default_factory=lambda: np.random.default_rng(SEED))
-    at: datetime = field(default_factory=lambda: datetime.fromisoformat(str(_season_document()["clock"])))
-
-    def user(self, username: str) -> User:
-        return User.objects.get(username=username)
-
-    def stamp(self, username: str, at: datetime | None = None, reason: str = "") -> Stamp:
-        return Stamp(by=self.user(username), at=at or self.at, reason=reason)
-
-
-def _season_document() -> dict[str, object]:
-    return dict(json.loads((FOLDER / "season.json").read_text(encoding="utf-8")))
 
 
 def walk(tell: Tell) -> CostReport:
@@ -69,11 +43,13 @@ def walk(tell: Tell) -> CostReport:
     load(steps)
     survey(steps)
     estimate(steps)
+    choose_and_undo(steps)
     run = plan(steps)
     orders = accept(steps, run)
     issued = issue(steps, orders)
     work(steps, issued)
     remind(steps)
+    learn(steps)
     return report(steps)
 
 
@@ -108,6 +84,7 @@ def estimate(steps: Walk) -> None:
     made = flow.estimate_patches(on=steps.at.date(), stamp=steps.stamp("coordinator"))
     patches = len({row.survey_id for row in made})
     steps.tell(f"Estimate   {len(made)} estimates: every method that fits, on {patches} patches")
+    estimate_volunteers(steps)
     season = SeasonRow.objects.get()
     chosen = flow.prescribe_season(season=season, stamp=steps.stamp("coordinator"))
     fit = season_hours(season)

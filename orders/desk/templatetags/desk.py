@@ -1,17 +1,20 @@
 """How the pages write money, hours, amounts and times."""
 
+import re
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import template
 from django.conf import settings
+from django.core.exceptions import DisallowedHost
+from django.template import Context
 from django.utils.formats import date_format
 
-from orders.common.models import User
-from orders.common.models.user import ADMINISTRATOR, FINANCE
-from orders.desk.bars import Bars, cost_bars
-from orders.reports.costs import CostReport
+from orders.common.clock import now
+from orders.desk.chart_svg import Chart
+from orders.desk.navigation import links
 
 register = template.Library()
 
@@ -25,9 +28,55 @@ def program_name() -> str:
     return str(settings.PROGRAM_NAME)
 
 
+@register.inclusion_tag("desk/parts/head_links.html", takes_context=True)
+def head_links(context: Context, shape: str = "") -> dict[str, Any]:
+    request = context["request"]
+    shown = [(link.words, link.address, link.is_here) for link in links(request.user, request.path)]
+    return {"links": shown, "in_list": shape == "li", "is_staff": request.user.is_staff}
+
+
+@register.simple_tag(takes_context=True)
+def page_address(context: Context) -> str:
+    """For paper: where the page can be found again. Without the scheme, which a proxy may know better."""
+    request = context.get("request")
+    if request is None:
+        return ""
+    try:
+        return f"{request.get_host()}{request.get_full_path()}"
+    except DisallowedHost:
+        return str(request.get_full_path())
+
+
+@register.simple_tag
+def printed_at() -> str:
+    """A page is made when it is asked for: the moment on the program's own clock."""
+    return program_time(now())
+
+
 @register.filter
-def opens_costs(user: User) -> bool:
-    return user.has_role(FINANCE, ADMINISTRATOR)
+def named(names: Mapping[str, str], code: str) -> str:
+    """What a code is called; the code where it has no name."""
+    return names.get(code, code)
+
+
+@register.filter
+def said(text: str, names: Mapping[str, str]) -> str:
+    """A text with the first code in it written as what it is called, whether or not it was capitalized."""
+    if not names:
+        return text
+    by_code = {code.lower(): name for code, name in names.items()}
+    codes = "|".join(re.escape(code) for code in sorted(by_code, key=len, reverse=True))
+    return re.sub(
+        rf"(?<![\w-])(?:{codes})(?![\w-])", lambda found: by_code[found[0].lower()], text, count=1, flags=re.I
+    )
+
+
+@register.simple_tag(takes_context=True)
+def turned(context: Context, number: int, name: str = "") -> str:
+    """The page's own address with another page of a list; everything else stays."""
+    asked = context["request"].GET.copy()
+    asked[name or "page"] = str(number)
+    return f"?{asked.urlencode()}"
 
 
 @register.filter
@@ -35,13 +84,6 @@ def money(cents: int) -> str:
     """-123456 -> −$1,234.56"""
     sign, whole = _signed(cents)
     return f"{sign}${whole // 100:,}.{whole % 100:02d}"
-
-
-def whole_dollars(cents: int) -> str:
-    """For the picture: the cents stand in the table."""
-    sign, whole = _signed(cents)
-    dollars = (whole + 50) // 100
-    return f"{sign if dollars else ''}${dollars:,}"
 
 
 def _signed(amount: int) -> tuple[str, int]:
@@ -80,7 +122,7 @@ def program_time(moment: datetime) -> str:
     return date_format(moment.astimezone(ZoneInfo(settings.PROGRAM_TIME_ZONE)), "N j, Y, P T")
 
 
-@register.inclusion_tag("desk/parts/bars.html")
-def bars(report: CostReport) -> dict[str, Any]:
-    drawn: Bars = cost_bars(report, whole_dollars)
-    return {"bars": drawn, "heading": report.heading}
+@register.inclusion_tag("desk/parts/figure.html")
+def figure(chart: Chart, wide: bool = False) -> dict[str, Any]:
+    """A picture and its numbers as a table; `wide` puts them side by side where the screen is wide."""
+    return {"chart": chart, "wide": wide}

@@ -11,11 +11,14 @@ from django.views.decorators.http import require_safe
 
 from orders.common.models import User
 from orders.costs.selectors import costs_open_to
+from orders.desk.bars import cost_bars
 from orders.desk.forms import CostForm, CostQuestion, RowForm
 from orders.desk.views.pages import page
+from orders.estimates.selectors import methods
 from orders.reports.behind import rows_behind
 from orders.reports.costs import CUTS, CostReport, cost_report, cost_report_csv
 from orders.reports.shown import SORTS, cost_report_document, cost_report_shown
+from orders.sites.models import Species
 
 ROWS_A_PAGE = 100
 
@@ -54,7 +57,13 @@ def cost_report_page(request: HttpRequest, actor: User) -> HttpResponse:
     form = _form(request, actor)
     question = form.question()
     whole, shown = _report(actor, question)
+    names = _names(question.by)
+    named = tuple(replace(row, key=names.get(row.key, row.key)) for row in shown.rows)
+    picture, rows_left = cost_bars(replace(shown, rows=named))
     told = {
+        "picture": picture,
+        "names": names,
+        "rows_left": rows_left,
         "asked_fields": [form["season"], form["fund"], form["q"]],
         "plain_address": CostQuestion(by=question.by).address(),
         "fund_name": form.fund_name(question.fund),
@@ -67,6 +76,15 @@ def cost_report_page(request: HttpRequest, actor: User) -> HttpResponse:
         "is_narrowed": len(shown.rows) < len(whole.rows),
     }
     return render(request, "desk/costs.html", told)
+
+
+def _names(by: str) -> dict[str, str]:
+    """What the codes in the first column are called; empty where people know the column as it is."""
+    kinds: dict[str, QuerySet[Any]] = {
+        "method": methods().values_list("code", "name"),
+        "species": Species.objects.order_by("code").values_list("code", "common_name"),
+    }
+    return dict(kinds[by]) if by in kinds else {}
 
 
 def _column(question: CostQuestion, name: str, heading: str) -> Column:
@@ -101,6 +119,8 @@ def cost_rows_page(request: HttpRequest, actor: User) -> HttpResponse:
     told = {
         "question": question,
         "behind": behind,
+        "names": _names(question.by),
+        "method_names": _names("method"),
         "row": behind.row,
         "fund_name": form.fund_name(question.fund),
         "ledger": _page(behind.ledger, turned["page"]),

@@ -10,16 +10,18 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from orders.common.models import User
-from orders.common.models.user import ADMINISTRATOR, FINANCE
 from orders.desk.forms import LoginForm
+from orders.desk.navigation import EVERY_ROLE, MONEY, OFFICE
 from orders.desk.views.pages import page
 
 
 @require_safe
 @page
 def signpost(request: HttpRequest, actor: User) -> HttpResponse:
-    """To the page that a person's role opens first."""
-    return redirect("cost-report" if actor.has_role(FINANCE, ADMINISTRATOR) else "api:docs")
+    """To the page that a person's role begins with."""
+    if actor.has_role(*MONEY):
+        return redirect("cost-report")
+    return redirect("patches" if actor.has_role(*OFFICE) else "products" if actor.has_role(*EVERY_ROLE) else "api:docs")
 
 
 class Login(LoginView):

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from orders.calibration.models import CalibrationRun
 from orders.common.clock import now
 from orders.common.errors import WrongState
 from orders.common.models import User
@@ -56,8 +57,14 @@ def _import_facts(run: SurveyImport) -> dict[str, Any]:
     }
 
 
+def _calibration_facts(run: CalibrationRun) -> dict[str, Any]:
+    because = run.result["because"] if run.result else ""
+    return {"calibration": run, "because": because, "used": len(run.evidence), "left_out": len(run.left_out)}
+
+
 KINDS = {
     PlanRun.kind: Kind("Season plan", "desk/runs/plan.html", _plan_facts),
+    CalibrationRun.kind: Kind("Calibration", "desk/runs/calibration.html", _calibration_facts),
     SurveyImport.kind: Kind("Survey import", "desk/runs/survey_import.html", _import_facts),
 }
 

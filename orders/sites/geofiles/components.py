@@ -31,6 +31,7 @@ def settled(draft: ComponentDraft, area_m2: float, control_state: str | None) ->
         stems_medium=draft.stems_medium,
         stems_large=draft.stems_large,
         height_m=draft.height_m,
+        cut_height_m=draft.cut_height_m,
         host_trees=draft.host_trees,
         fertile=draft.fertile or UNKNOWN,
     )

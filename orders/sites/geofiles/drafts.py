@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from orders.sites.geofiles.cells import Cells, Findings, RowNotes, folded, spellings
 from orders.sites.geofiles.mapping import FieldMapping
 from orders.sites.geofiles.outlines import Place, Problem, closed_track, misplaced, outside_site, usable
-from orders.sites.geofiles.records import Answer, KnownCodes, RawRow
+from orders.sites.geofiles.records import GROUND_KINDS, Answer, GroundKind, KnownCodes, RawRow
 
 # What the database holds of each text.
 CODE_CHARACTERS = 40
@@ -18,6 +18,9 @@ NOTES_CHARACTERS = 10_000
 # Wider than any ground a crew works on; a figure beyond is a slip or in another unit (our choice).
 STEEPEST_DEG = 75.0
 TALLEST_M = 60.0
+# Of the upper cut through a climbing stem: from the knee to what a pole saw reaches from the ground.
+LOWEST_CUT_M = 0.3
+HIGHEST_CUT_M = 6.0
 FARTHEST_M = 100_000.0
 LARGEST_M2 = 1e9
 LONGEST_MINUTES = 24 * 60.0
@@ -33,6 +36,7 @@ class Facts:
     observer: str | None = None
     gross_area_m2: float | None = None
     slope_deg: float | None = None
+    ground: GroundKind | None = None
     wet_ground: Answer | None = None
     distance_to_water_m: float | None = None
     desirable_tree_roots: Answer | None = None
@@ -60,6 +64,7 @@ class ComponentDraft:
     stems_medium: int | None
     stems_large: int | None
     height_m: float | None
+    cut_height_m: float | None
     host_trees: int | None
     fertile: Answer | None
 
@@ -129,6 +134,7 @@ class DraftReader:
             observer=cells.text("observer", NAME_CHARACTERS, needed=True) or None,
             gross_area_m2=cells.number("gross_area_m2", 0, LARGEST_M2),
             slope_deg=cells.number("slope_deg", 0, STEEPEST_DEG),
+            ground=_ground(cells),
             wet_ground=cells.answer("wet_ground"),
             distance_to_water_m=cells.number("distance_to_water_m", 0, FARTHEST_M),
             desirable_tree_roots=cells.answer("desirable_tree_roots"),
@@ -188,6 +194,13 @@ class DraftReader:
             stems_medium=cells.count("stems_medium"),
             stems_large=cells.count("stems_large"),
             height_m=cells.number("height_m", 0, TALLEST_M),
+            cut_height_m=cells.number("cut_height_m", LOWEST_CUT_M, HIGHEST_CUT_M),
             host_trees=cells.count("host_trees"),
             fertile=cells.answer("fertile"),
         )
+
+
+def _ground(cells: Cells) -> GroundKind | None:
+    kinds: dict[str, GroundKind] = {kind: kind for kind in GROUND_KINDS}
+    told = cells.code("ground", kinds, "unknown_ground")
+    return kinds[told] if told else None

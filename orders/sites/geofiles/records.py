@@ -16,9 +16,14 @@ Answer = Literal["yes", "no", "unknown"]
 YES: Answer = "yes"
 NO: Answer = "no"
 UNKNOWN: Answer = "unknown"
+GroundKind = Literal["even", "rough", "obstructed", "unknown"]
+GROUND_KINDS: tuple[GroundKind, ...] = ("even", "rough", "obstructed", "unknown")
 
 MEBIBYTE = 1024 * 1024
 FINGERPRINT_VERSION = 1
+# Facts that came later than the first surveys. One that is not told stays out of the fingerprint, so that a file which
+# was read before they existed is known again.
+LATER_FACTS: Mapping[str, object] = {"ground": UNKNOWN, "cut_height_m": None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +164,7 @@ class SurveyComponent:
     stems_medium: int | None = None
     stems_large: int | None = None
     height_m: float | None = None
+    cut_height_m: float | None = None
     host_trees: int | None = None
     fertile: Answer = UNKNOWN
 
@@ -177,6 +183,7 @@ class SurveyRow:
     components: tuple[SurveyComponent, ...]
     patch_name: str = ""
     slope_deg: float | None = None
+    ground: GroundKind = "unknown"
     wet_ground: Answer = UNKNOWN
     distance_to_water_m: float | None = None
     desirable_tree_roots: Answer = UNKNOWN
@@ -201,8 +208,14 @@ class SurveyRow:
             del content["area_m2"]
         content["geometry"] = canonical_wkb(self.geometry).hex()
         content["observed_on"] = self.observed_on.isoformat()
-        content["components"] = sorted((_rounded(asdict(part)) for part in self.components), key=_component_key)
-        return {"version": FINGERPRINT_VERSION, **_rounded(content)}
+        parts = (_rounded(_told(asdict(part))) for part in self.components)
+        content["components"] = sorted(parts, key=_component_key)
+        return {"version": FINGERPRINT_VERSION, **_rounded(_told(content))}
+
+
+def _told(content: dict[str, Any]) -> dict[str, Any]:
+    """Without the later facts that the row says nothing of."""
+    return {name: value for name, value in content.items() if name not in LATER_FACTS or value != LATER_FACTS[name]}
 
 
 def _rounded(content: dict[str, Any]) -> dict[str, Any]:

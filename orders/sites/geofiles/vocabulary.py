@@ -27,6 +27,7 @@ ROW_FIELDS = (
     OurField("observer", "text", needed=True, also=("surveyor", "examiner", "recorded by", "observed by", "crew")),
     OurField("gross_area_m2", "area", also=("gross area", "total area", "area", "acres")),
     OurField("slope_deg", "angle", also=("slope",)),
+    OurField("ground", "code", also=("terrain", "underfoot", "footing", "ground condition")),
     OurField("wet_ground", "answer", also=("wet", "wetland", "saturated")),
     OurField("distance_to_water_m", "length", also=("distance to water", "water distance")),
     OurField("desirable_tree_roots", "answer", also=("tree roots", "desirable trees")),
@@ -49,6 +50,7 @@ COMPONENT_FIELDS = (
     OurField("stems_medium", "count", also=("medium stems",)),
     OurField("stems_large", "count", also=("large stems",)),
     OurField("height_m", "length", also=("height", "climbing height")),
+    OurField("cut_height_m", "length", also=("cut height", "upper cut height", "height of upper cut")),
     OurField("host_trees", "count", also=("trees climbed", "host tree count")),
     OurField("fertile", "answer", also=("flowering", "fruiting", "fruit")),
 )

@@ -47,6 +47,8 @@ def species_add(
     common_name: str,
     evergreen: bool,
     resprouts: bool,
+    pulled_stems_reroot: str = "unknown",
+    reroot_source: str = "",
     fruit_first: MonthDay | None = None,
     fruit_last: MonthDay | None = None,
     phenology_source: str = "",
@@ -59,6 +61,8 @@ def species_add(
     found.need(together, "fruit_last", "Give both ends of the fruiting range, or neither.")
     sourced = fruit_first is None or bool(phenology_source.strip())
     found.need(sourced, "phenology_source", "Say where the fruiting range comes from.")
+    answered = pulled_stems_reroot != "unknown"
+    found.need(bool(reroot_source.strip()) or not answered, "reroot_source", "Say where the answer comes from.")
     first, last = fruit_first or (None, None), fruit_last or (None, None)
     row = Species(
         code=code,
@@ -66,6 +70,8 @@ def species_add(
         common_name=common_name,
         evergreen=evergreen,
         resprouts=resprouts,
+        pulled_stems_reroot=pulled_stems_reroot,
+        reroot_source=reroot_source,
         fruit_first_month=first[0],
         fruit_first_day=first[1],
         fruit_last_month=last[0],

@@ -7,7 +7,9 @@ from django.urls import reverse
 
 from orders.costs.models import Commitment, LedgerEntry
 from orders.desk.templatetags.desk import money
+from orders.estimates.models import Method
 from orders.reports.costs import CUTS, cost_report
+from orders.sites.models import Species
 from tests import build
 from tests.desk.pages.books import parents
 
@@ -44,8 +46,13 @@ def test_it_asks_for_a_login(client):
 def test_it_shows_the_report_whichever_way_it_is_cut(as_finance, finance, books, by):
     page = as_finance.get(ADDRESS, {"by": by})
     report = cost_report(actor=finance, by=by)
-    shown = [[row[0], row[1], row[2]] for row in cells(page, "tbody")]
-    assert shown == [[row.key, money(row.planned_cents), money(row.actual_cents)] for row in report.rows]
+    names = dict(Method.objects.values_list("code", "name")) if by == "method" else {}
+    names |= dict(Species.objects.values_list("code", "common_name")) if by == "species" else {}
+    called = [f"{names[row.key]}{row.key}" if row.key in names else row.key for row in report.rows]
+    assert [row[:3] for row in cells(page, "tbody")] == [
+        [first, money(row.planned_cents), money(row.actual_cents)]
+        for first, row in zip(called, report.rows, strict=True)
+    ]
 
 
 @pytest.mark.parametrize("by", CUTS)
@@ -110,9 +117,9 @@ def test_it_says_that_no_row_holds_the_text(as_finance, books):
 
 def test_it_draws_the_rows_of_the_table(as_finance, books):
     page = as_finance.get(ADDRESS).content.decode()
-    assert '<title id="bars-title">Planned and actual cost by site</title>' in page
-    assert page.count('<rect class="bar-planned"') == 1 + 3
-    assert "NORTH: planned $500, actual $612" in page
+    picture = page[page.index("<svg") : page.index("</svg>")]
+    assert "Planned and actual cost by site</title>" in picture
+    assert all(word in picture for word in (">NORTH<", ">SOUTH<", ">EAST<", ">$500<", ">$612<"))
 
 
 def test_it_is_kept_by_no_browser(as_finance, books):
@@ -133,3 +140,11 @@ def test_it_asks_the_database_as_often_for_many_rows_as_for_few(
         build.LedgerEntryFactory(**shared, patch_code=f"P-{number}", fund=books.city)
     with django_assert_num_queries(len(few.captured_queries)):
         as_finance.get(ADDRESS, {"by": "patch"})
+
+
+def test_it_calls_methods_by_their_names(client, finance, books):
+    method = build.MethodFactory()
+    build.CommitmentFactory(**parents(books.season), method_code=method.code)
+    client.force_login(finance)
+    page = client.get(ADDRESS, {"by": "method"})
+    assert method.name in "".join(row[0] for row in cells(page, "tbody"))

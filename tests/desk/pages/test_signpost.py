@@ -18,9 +18,16 @@ def test_it_sends_those_who_read_costs_to_the_report(client, role):
     assert client.get("/").url == reverse("cost-report")
 
 
-@pytest.mark.parametrize("role", ["coordinator", "crew_lead", "pesticide_supervisor"])
-def test_it_sends_the_others_to_the_description_of_the_api(client, role):
+@pytest.mark.parametrize(
+    ("role", "name"), [("coordinator", "patches"), ("pesticide_supervisor", "patches"), ("crew_lead", "products")]
+)
+def test_it_sends_the_others_to_where_their_work_begins(client, role, name):
     client.force_login(build.UserFactory(roles=[role]))
+    assert client.get("/").url == reverse(name)
+
+
+def test_it_sends_a_person_without_a_role_to_the_description_of_the_api(client):
+    client.force_login(build.UserFactory())
     assert client.get("/").url == "/api/docs"
 
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from orders.desk.templatetags import desk
+from orders.desk.templatetags import desk, units
 from orders.reports.costs import hours_text
 
 
@@ -14,13 +14,6 @@ from orders.reports.costs import hours_text
 )
 def test_it_writes_money_to_the_cent(cents, text):
     assert desk.money(cents) == text
-
-
-@pytest.mark.parametrize(
-    ("cents", "text"), [(49, "$0"), (50, "$1"), (-49, "$0"), (-50, "−$1"), (123_456_789, "$1,234,568")]
-)
-def test_it_rounds_to_whole_dollars_for_the_picture(cents, text):
-    assert desk.whole_dollars(cents) == text
 
 
 @pytest.mark.parametrize("minutes", [0, 1, 7, 59, 61, 12_345])
@@ -44,3 +37,30 @@ def test_it_writes_rates_with_two_decimals_or_four(rate_e4, text):
 def test_it_writes_times_on_the_clock_of_the_program(settings):
     settings.PROGRAM_TIME_ZONE = "America/New_York"
     assert desk.program_time(datetime(2027, 3, 1, 15, 0, tzinfo=UTC)) == "March 1, 2027, 10 a.m. EST"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Add surfactant (surfactant): 1 mL", "Add Spreader One (surfactant): 1 mL"),
+        ("Surfactant", "Spreader One"),
+        ("EUFO, climbing", "wintercreeper, climbing"),
+        ("non-surfactant-2", "non-surfactant-2"),
+    ],
+)
+def test_it_says_a_code_by_its_name(text, told):
+    assert desk.said(text, {"surfactant": "Spreader One", "EUFO": "wintercreeper"}) == told
+    assert desk.said(text, {}) == text
+
+
+@pytest.mark.parametrize(
+    ("unit", "told"),
+    [("min/l", "min/L"), ("ml per cm", "mL per cm"), ("m3 loose per m2", "m³ loose per m²"), ("h", "h")],
+)
+def test_it_writes_units_as_people_do(unit, told):
+    assert units.unit_words(unit) == told
+
+
+@pytest.mark.parametrize(("liters", "told"), [(0.0005, "0.02 fl oz"), (0, "0.0 fl oz"), (0.1, "3.4 fl oz")])
+def test_it_does_not_round_a_dose_to_nothing(liters, told):
+    assert units.volume(liters) == told

@@ -16,6 +16,9 @@ from orders.sites.geofiles.suggesting import suggest_mapping
         ("Comments", "notes"),
         ("decimalLongitude", "longitude"),
         ("Slope", "slope_deg"),
+        ("Terrain", "ground"),
+        ("CutHeight", "cut_height_m"),
+        ("Height", "height_m"),
     ],
 )
 def test_it_knows_what_columns_are_often_called(column: str, ours: str) -> None:

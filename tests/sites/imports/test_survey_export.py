@@ -19,8 +19,22 @@ CREEPER = {
     "cover_scheme_1": "daubenmire-1959",
 }
 SHRUB = {"species_2": "LOMA", "growth_form_2": "shrub", "cover_percent_2": 33.3333, "infested_percent_2": 41.7}
-STEMS = {"stems_small_2": 12, "stems_large_2": 0, "height_m_2": 3.25, "host_trees_2": 2, "fertile_2": "yes"}
-GROUND = {"slope_deg": 11.1, "wet_ground": "no", "distance_to_water_m": 40.0, "minutes_from_gate": 7.5, "notes": "“Ü”"}
+STEMS = {
+    "stems_small_2": 12,
+    "stems_large_2": 0,
+    "height_m_2": 3.25,
+    "cut_height_m_2": 1.5,
+    "host_trees_2": 2,
+    "fertile_2": "yes",
+}
+GROUND = {
+    "ground": "obstructed",
+    "slope_deg": 11.1,
+    "wet_ground": "no",
+    "distance_to_water_m": 40.0,
+    "minutes_from_gate": 7.5,
+    "notes": "“Ü”",
+}
 OF_THE_PATCH = {"patch_name": "Mill race", "target_cover_percent": 3.3, "control_state": "under_treatment"}
 BARE = row(species=None, growth_form=None, cover_percent=None)
 RICH = {**BARE, **CREEPER, **SHRUB, **STEMS, **GROUND, **OF_THE_PATCH}

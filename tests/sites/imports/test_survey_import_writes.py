@@ -1,5 +1,6 @@
 """What an import leaves in the database: patches, surveys, components and the record of them."""
 
+import json
 from datetime import UTC, date, datetime
 
 import pytest
@@ -30,7 +31,13 @@ def test_it_keeps_the_box_of_the_outline(mill):
 
 
 def test_it_keeps_what_the_row_says_of_the_ground(mill):
-    facts = {"slope_deg": 12.5, "distance_to_water_m": 30.0, "minutes_from_gate": 8.0, "notes": "Old fence"}
+    facts = {
+        "slope_deg": 12.5,
+        "distance_to_water_m": 30.0,
+        "minutes_from_gate": 8.0,
+        "notes": "Old fence",
+        "ground": "rough",
+    }
     answers = {"wet_ground": "yes", "desirable_tree_roots": "no", "evergreen_natives": "yes"}
     bring(features(row(**facts, **answers)))
     kept = Survey.objects.values(*facts, *answers, "spring_ephemerals").get()
@@ -63,6 +70,17 @@ def test_it_keeps_each_component_of_a_patch(mill):
     assert ground.infested_area_m2 == ground.survey.gross_area_m2
     assert (climbing.infested_area_m2, climbing.fertile, climbing.host_trees) == (200.5, "yes", 4)
     assert (climbing.stems_small, climbing.stems_medium, climbing.stems_large, climbing.height_m) == (40, 7, 1, 9.5)
+
+
+def test_it_keeps_how_high_climbers_are_cut(mill):
+    columns = {name: name for name in row()} | {
+        "ground": {"column": "UNDERFOOT", "values": {"talus": "Rough"}},
+        "cut_height_m": {"column": "CUT_FT", "unit": "ft"},
+    }
+    bring(features(row(UNDERFOOT="Talus", CUT_FT=5)), mapping_text=json.dumps({"columns": columns}))
+    part = SurveyComponent.objects.get()
+    assert part.survey.ground == "rough"
+    assert part.cut_height_m == pytest.approx(1.524)
 
 
 def test_it_puts_rows_of_one_patch_and_day_together(mill):

@@ -11,7 +11,8 @@ from django.db import connection, connections
 
 from orders.common.errors import Refusal
 from orders.common.management.commands.serve import port_refuse
-from orders.desk.demo.walk import FOLDER, walk
+from orders.desk.demo.scene import FOLDER
+from orders.desk.demo.walk import walk
 from orders.desk.table import report_lines
 
 MARKER = "this-is-a-demo"

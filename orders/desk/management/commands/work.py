@@ -12,6 +12,9 @@ from orders.common.errors import Refusal
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.steps import STEPS
+from orders.estimates.models import RateBook
+from orders.planning.preview import RECOMMENDED
+from orders.reports.accuracy import GROUPS
 from orders.reports.costs import CUTS
 
 
@@ -23,8 +26,10 @@ class Command(BaseCommand):
         steps = parser.add_subparsers(dest="step", required=True)
         season: dict[str, Any] = {"help": "The season's name, such as 2027."}
         number: dict[str, Any] = {"type": int, "help": "The work order's number."}
-        steps.add_parser("estimate", help="Estimate every method that fits, on every surveyed patch.")
+        estimate = steps.add_parser("estimate", help="Estimate every method that fits, on every surveyed patch.")
+        estimate.add_argument("--crews", choices=[kind for kind, _ in RateBook.CREW_KINDS], default="staff")
         steps.add_parser("prescribe", help="Prescribe the recommended methods.").add_argument("season", **season)
+        _choosing(steps, season)
         plan = steps.add_parser("plan", help="Assign visits to crews and days.")
         plan.add_argument("season", **season)
         plan.add_argument("--rounds", type=int, default=200, help="How many rounds of improvement to try.")
@@ -37,6 +42,13 @@ class Command(BaseCommand):
         _changing(steps.add_parser("close", help="Close an order by a statement."), number, file=True)
         _changing(steps.add_parser("amend", help="Amend a close-out by a new statement."), number, file=True, why=True)
         _changing(steps.add_parser("void", help="Call an order off."), number, why=True)
+        calibrate = steps.add_parser("calibrate", help="What closed orders teach about the rates.")
+        calibrate.add_argument("season", **season)
+        calibrate.add_argument("--crews", choices=[kind for kind, _ in RateBook.CREW_KINDS], default="staff")
+        calibrate.add_argument("--draft", action="store_true", help="Draft the next rate book from it.")
+        accuracy = steps.add_parser("accuracy", help="How good a season's estimates were.")
+        accuracy.add_argument("season", **season)
+        accuracy.add_argument("--by", choices=list(GROUPS), default="method")
         report = steps.add_parser("report", help="Planned against actual cost.")
         report.add_argument("--by", choices=list(CUTS), default="site")
         report.add_argument("--csv", action="store_true")
@@ -51,6 +63,20 @@ class Command(BaseCommand):
                 self.stdout.write(line)
         except (Refusal, EstimatingError) as refusal:
             raise CommandError(_words(refusal)) from refusal
+
+
+def _choosing(steps: Any, season: dict[str, Any]) -> None:
+    choose = steps.add_parser("choose", help="Choose a method for many patches, or the recommended ones.")
+    choose.add_argument("season", **season)
+    choose.add_argument("--method", default=RECOMMENDED, help="A method's code; without it what is recommended.")
+    choose.add_argument("--site", default="", help="Only patches of this site, by its code.")
+    choose.add_argument("--recommended", default="", help="Only where this method is recommended, by its code.")
+    choose.add_argument("--text", default="", help="Only patches whose names hold this.")
+    choose.add_argument("--keep", action="store_true", help="Keep what else is chosen there.")
+    choose.add_argument("--because", default="", help="The reason, where it is not what is recommended.")
+    choose.add_argument("--preview", action="store_true", help="Show what it would do and change nothing.")
+    undo = steps.add_parser("undo", help="Put a choice back as it was.")
+    undo.add_argument("batch", help="The choice's id, as `choose` prints it.")
 
 
 def _changing(parser: CommandParser, number: dict[str, Any], *, file: bool = False, why: bool = False) -> None:

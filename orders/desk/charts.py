@@ -1,0 +1,343 @@
+"""The pictures of the desk, each with its numbers as a table. Plain data in, SVG out; `{% figure chart %}` shows both.
+
+Every function takes a title and rows of plain values and gives a `Chart`: safe markup that knows its table. A unit "$"
+is dollars; any other unit is written behind the number. Marks differ in lightness, shape and hatching, not color alone.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from orders.desk.chart_svg import COLORS, INK, WIDTH_PX, Chart, figure, library, svg
+
+LEFT_PX, RIGHT_PX = 10.0, WIDTH_PX - 14.0
+FIGURES_PX = 190.0  # at the right of the longest bar, for its figures
+AXIS_PX = 40.0
+LABEL_CHARACTERS = 70
+MINUS = "\N{MINUS SIGN}"
+SEE_TABLE = "The same numbers are in the table."
+
+Series = tuple[str, Sequence[float] | None, Sequence[float], Sequence[float] | None]
+
+
+def written(value: float, unit: str, decimals: int | None = None) -> str:
+    """A number as people write it: $1,234, 12.5 h, 1.23 ×."""
+    places = decimals if decimals is not None else (0 if abs(value) >= 100 else 2 if abs(value) < 10 else 1)
+    figures = f"{abs(value):,.{places}f}"
+    sign = MINUS if value < 0 and float(figures.replace(",", "")) else ""
+    return f"{sign}${figures}" if unit == "$" else f"{sign}{figures} {unit}".rstrip()
+
+
+def exact(value: float, unit: str) -> str:
+    """As the table writes it: two decimals."""
+    return written(value, unit, 2)
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """Values to pixels across, with round numbers to write below."""
+
+    low: float
+    high: float
+    ticks: tuple[float, ...]
+    right_px: float = RIGHT_PX
+
+    @classmethod
+    def over(cls, values: Sequence[float], *, from_zero: bool = True, right_px: float = RIGHT_PX) -> "_Scale":
+        library()
+        from matplotlib.ticker import MaxNLocator
+
+        spread = [*values, 0.0] if from_zero else [*values]
+        low, high = min(spread), max(spread)
+        if high <= low:
+            low, high = low - (0.0 if from_zero else 1.0), high + 1.0
+        ticks = [float(tick) for tick in MaxNLocator(nbins=6).tick_values(low, high)]
+        return cls(ticks[0], ticks[-1], tuple(ticks), right_px)
+
+    def px(self, value: float) -> float:
+        return LEFT_PX + (self.right_px - LEFT_PX) * (value - self.low) / (self.high - self.low)
+
+
+class _Paper:
+    """A sheet measured in pixels from its upper left corner."""
+
+    def __init__(self, height_px: float) -> None:
+        self.height_px = height_px
+        self.figure = figure(height_px)
+        self.axes = self.figure.add_axes((0, 0, 1, 1))
+        self.axes.set(xlim=(0, WIDTH_PX), ylim=(height_px, 0))
+        self.axes.set_axis_off()
+        self.drawn = 0
+
+    def above(self) -> int:
+        """What is drawn later lies above."""
+        self.drawn += 1
+        return self.drawn
+
+    def bar(
+        self, x: tuple[float, float], top: float, height: float, fill: str, *, edge: str = "", hatch: str = ""
+    ) -> None:
+        from matplotlib.patches import Rectangle
+
+        low, high = min(x), max(x)
+        style: dict[str, Any] = {
+            "zorder": self.above(),
+            "facecolor": COLORS.get(fill, fill),
+            "edgecolor": COLORS.get(edge, edge or "none"),
+            "hatch": hatch,
+        }
+        self.axes.add_patch(Rectangle((low, top), high - low, height, linewidth=1.2, clip_on=False, **style))
+
+    def line(
+        self, xs: Sequence[float], ys: Sequence[float], color: str, *, width: float = 1.0, dash: Any = "-"
+    ) -> None:
+        self.axes.plot(
+            xs, ys, color=COLORS.get(color, color), linewidth=width, linestyle=dash, clip_on=False, zorder=self.above()
+        )
+
+    def band(self, xs: Sequence[float], lows: Sequence[float], highs: Sequence[float], fill: str) -> None:
+        self.axes.fill_between(xs, lows, highs, color=COLORS[fill], linewidth=0, clip_on=False, zorder=self.above())
+
+    def mark(self, x: float, y: float, shape: str, color: str, *, hollow: bool = False, size: float = 9) -> None:
+        named = COLORS.get(color, color)
+        face = COLORS["sheet"] if hollow else named
+        style = {"markersize": size, "markeredgecolor": named, "markerfacecolor": face, "markeredgewidth": 1.8}
+        self.axes.plot([x], [y], marker=shape, linestyle="none", clip_on=False, zorder=self.above(), **style)
+
+    def text(
+        self, x: float, y: float, words: str, *, align: str = "left", bold: bool = False, quiet: bool = False
+    ) -> None:
+        color = COLORS["quiet"] if quiet else INK
+        weight = "bold" if bold else "normal"
+        self.axes.text(x, y, words, ha=align, va="baseline", color=color, fontweight=weight, clip_on=False, zorder=900)
+
+    def label(self, y: float, words: str) -> None:
+        """Above a row, over the whole width."""
+        kept = words if len(words) <= LABEL_CHARACTERS else f"{words[: LABEL_CHARACTERS - 1]}…"
+        self.text(LEFT_PX + 4, y, kept)
+
+    def axis(self, scale: _Scale, unit: str, *, top: float = 4.0) -> None:
+        foot = self.height_px - AXIS_PX + 8
+        for number, tick in enumerate(scale.ticks):
+            x = scale.px(tick)
+            self.line((x, x), (top, foot), "edge" if tick == 0 else "rule", width=1.2 if tick == 0 else 0.8)
+            places = 0 if scale.ticks[1] - scale.ticks[0] >= 1 else 2
+            words = written(tick, unit if number == len(scale.ticks) - 1 or unit == "$" else "", places)
+            align = "left" if x < 30 else "center"
+            self.text(x, foot + 18, words, align=align, quiet=True)
+
+    def chart(self, title: str, told: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> Chart:
+        return Chart.of(svg(self.figure, title, told), title, headings, rows)
+
+
+def _empty(title: str, headings: Sequence[str]) -> Chart:
+    return Chart.of("", title, headings, [])
+
+
+def breakdown_bars(title: str, rows: Sequence[tuple[str, float, str]], unit: str) -> Chart:
+    """What a figure is made of: (label, value, note) by row, one bar each, in the order given."""
+    headings = ["Part", f"Value ({unit})", "Note"]
+    if not rows:
+        return _empty(title, headings)
+    paper = _Paper(len(rows) * 44 + AXIS_PX)
+    scale = _Scale.over([value for _, value, _ in rows], right_px=RIGHT_PX - FIGURES_PX)
+    paper.axis(scale, unit)
+    total = sum(value for _, value, _ in rows)
+    for number, (label, value, note) in enumerate(rows):
+        top = number * 44 + 4
+        paper.label(top + 13, f"{label} ({note})" if note else label)
+        paper.bar((scale.px(0), scale.px(value)), top + 19, 16, "a")
+        share = f" ({value / total:.0%})" if total > 0 else ""
+        paper.text(scale.px(max(value, 0)) + 6, top + 32, f"{written(value, unit)}{share}")
+    told = f"One bar for each of {len(rows)} parts; together {written(total, unit)}. {SEE_TABLE}"
+    return paper.chart(title, told, headings, [[label, exact(value, unit), note] for label, value, note in rows])
+
+
+def paired_bars(title: str, rows: Sequence[tuple[str, float, float]], unit: str, names: tuple[str, str]) -> Chart:
+    """Two figures for each row, the hatched one (planned) above the solid one (actual)."""
+    headings = ["Row", *names]
+    if not rows:
+        return _empty(title, headings)
+    paper = _Paper(len(rows) * 56 + 30 + AXIS_PX)
+    paper.bar((LEFT_PX, LEFT_PX + 28), 6, 12, "b-wash", edge="b", hatch="///")
+    paper.text(LEFT_PX + 34, 17, names[0])
+    paper.bar((LEFT_PX + 130, LEFT_PX + 158), 6, 12, "a")
+    paper.text(LEFT_PX + 164, 17, names[1])
+    scale = _Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - 90)
+    paper.axis(scale, unit, top=26)
+    for number, (label, first, second) in enumerate(rows):
+        top = number * 56 + 30
+        paper.label(top + 13, label)
+        paper.bar((scale.px(0), scale.px(first)), top + 19, 13, "b-wash", edge="b", hatch="///")
+        paper.bar((scale.px(0), scale.px(second)), top + 34, 13, "a")
+        for value, foot in ((first, top + 31), (second, top + 46)):
+            paper.text(scale.px(max(value, 0)) + 6, foot, written(value, unit, 0))
+    told = f"Two bars for each of {len(rows)} rows, {names[0]} above {names[1]}. {SEE_TABLE}"
+    return paper.chart(title, told, headings, [[key, exact(one, unit), exact(two, unit)] for key, one, two in rows])
+
+
+def range_bars(title: str, rows: Sequence[tuple[str, float, float, float]], unit: str) -> Chart:
+    """Low, likely and high by row: a band with a bar across it at the likely figure."""
+    headings = ["Row", "Low", "Likely", "High"]
+    if not rows:
+        return _empty(title, headings)
+    paper = _Paper(len(rows) * 46 + AXIS_PX)
+    scale = _Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - FIGURES_PX)
+    paper.axis(scale, unit)
+    for number, (label, low, likely, high) in enumerate(rows):
+        top = number * 46 + 4
+        paper.label(top + 13, label)
+        paper.bar((scale.px(low), scale.px(high)), top + 20, 15, "a-wash", edge="a")
+        paper.bar((scale.px(likely) - 2.5, scale.px(likely) + 2.5), top + 17, 21, "a")
+        figures = f"{written(low, '')} – {written(likely, '')} – {written(high, unit)}"
+        paper.text(scale.px(high) + 6, top + 33, figures)
+    told = f"A band from low to high for each of {len(rows)} rows, with a thick mark at the likely figure. {SEE_TABLE}"
+    return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in values)] for label, *values in rows])
+
+
+def season_total(
+    title: str, low: float, likely: float, high: float, mean: float, budget: float | None, unit: str
+) -> Chart:
+    """The season's total as one band, with its mean, and the budget where there is one."""
+    marks = [("low", low), ("likely", likely), ("mean", mean), ("high", high)]
+    marks += [] if budget is None else [("budget", budget)]
+    paper = _Paper(len(marks) * 22 + 66 + AXIS_PX)
+    scale = _Scale.over([value for _, value in marks], right_px=RIGHT_PX - FIGURES_PX)
+    paper.axis(scale, unit)
+    paper.bar((scale.px(low), scale.px(high)), 12, 30, "a-wash", edge="a")
+    paper.bar((scale.px(likely) - 3, scale.px(likely) + 3), 8, 38, "a")
+    paper.mark(scale.px(mean), 27, "D", "c", hollow=True)
+    # The largest on top: then no leader crosses the words of another.
+    for number, (name, value) in enumerate(sorted(marks, key=lambda mark: -mark[1])):
+        x, y = scale.px(value), 66 + number * 22
+        is_budget = name == "budget"
+        paper.line((x, x), (6 if is_budget else 44, y + 3), "b" if is_budget else "edge", width=2, dash="--")
+        paper.text(x + 6, y, f"{name} {written(value, unit)}")
+    told = f"A band from low to high, a thick mark at the likely total and a diamond at the mean. {SEE_TABLE}"
+    return paper.chart(
+        title, told, ["Point", "Total"], [[name.capitalize(), exact(value, unit)] for name, value in marks]
+    )
+
+
+def tornado(title: str, likely: float, rows: Sequence[tuple[str, float, float]], unit: str) -> Chart:
+    """How far each thing alone moves a figure: (label, low, high) by row, around the likely figure."""
+    headings = ["What moves it", "Low", "High"]
+    if not rows:
+        return _empty(title, headings)
+    paper = _Paper(len(rows) * 46 + AXIS_PX)
+    scale = _Scale.over([likely, *(v for _, *values in rows for v in values)], from_zero=False, right_px=RIGHT_PX - 60)
+    paper.axis(scale, unit)
+    middle = scale.px(likely)
+    for number, (label, low, high) in enumerate(rows):
+        top = number * 46 + 4
+        paper.label(top + 13, f"{label}: {written(low, '')} to {written(high, unit)}")
+        paper.bar((scale.px(low), middle), top + 19, 17, "b-wash", edge="b", hatch="///")
+        paper.bar((middle, scale.px(high)), top + 19, 17, "a")
+    paper.line((middle, middle), (4, len(rows) * 46 + 2), INK, width=1.6)
+    told = f"{len(rows)} bars, each from low (hatched) to high (solid) around {written(likely, unit)}. {SEE_TABLE}"
+    return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in values)] for label, *values in rows])
+
+
+def before_after(title: str, rows: Sequence[tuple[str, float, float, float, float]], unit: str) -> Chart:
+    """What changed: (label, before, after, low, high) by row; low and high are the interval of what it is now."""
+    headings = ["Row", "Before", "After", "Low", "High"]
+    if not rows:
+        return _empty(title, headings)
+    paper = _Paper(len(rows) * 46 + 26 + AXIS_PX)
+    paper.mark(LEFT_PX + 8, 12, "o", "b", hollow=True)
+    paper.text(LEFT_PX + 20, 17, "before")
+    paper.mark(LEFT_PX + 118, 12, "s", "a")
+    paper.text(LEFT_PX + 130, 17, "after, with its interval")
+    values = [value for _, *figures in rows for value in figures]
+    scale = _Scale.over(values, from_zero=False, right_px=RIGHT_PX - 60)
+    paper.axis(scale, unit, top=26)
+    for number, (label, before, after, low, high) in enumerate(rows):
+        top = number * 46 + 28
+        paper.label(top + 13, f"{label}: {written(before, '')} to {written(after, unit)}")
+        y = top + 28
+        paper.line((scale.px(low), scale.px(high)), (y, y), "a", width=3)
+        for end in (low, high):
+            paper.line((scale.px(end), scale.px(end)), (y - 6, y + 6), "a", width=2)
+        paper.mark(scale.px(before), y, "o", "b", hollow=True)
+        paper.mark(scale.px(after), y, "s", "a")
+    told = f"A ring before and a square after for each of {len(rows)} rows; the line is the interval. {SEE_TABLE}"
+    return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in figures)] for label, *figures in rows])
+
+
+LOOKS = (("a", "a-wash", "o", "-"), ("b", "b-wash", "s", "--"), ("c", "", "^", ":"))
+PLOT_TOP_PX, PLOT_FOOT_PX = 16.0, 240.0
+
+
+def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, target: float | None = None) -> Chart:
+    """Up to three courses over the same steps (years), each with its range where it has one; a target as a line."""
+    headings = ["Course", *(str(x) for x in xs)]
+    if not series or not xs:
+        return _empty(title, headings)
+    paper = _Paper(PLOT_FOOT_PX + 34 + 22 * (len(series) + (target is not None)))
+    values = [v for _, lows, likelies, highs in series for part in (lows, likelies, highs) if part for v in part]
+    scale = _Scale.over([*values, *([] if target is None else [target])])
+    height = _height(scale)
+    across = _across(xs)
+    _grid(paper, scale, unit, height)
+    for x, where in zip(xs, across, strict=True):
+        paper.text(where, PLOT_FOOT_PX + 20, str(x), align="center", quiet=True)
+    for number, one in enumerate(series):
+        _course(paper, one, across, height, LOOKS[number % len(LOOKS)], PLOT_FOOT_PX + 44 + 22 * number)
+    if target is not None:
+        y, key = height(target), PLOT_FOOT_PX + 44 + 22 * len(series)
+        paper.line((across[0], across[-1]), (y, y), INK, width=1.4, dash="-.")
+        paper.line((LEFT_PX, LEFT_PX + 34), (key - 5, key - 5), INK, width=1.4, dash="-.")
+        paper.text(LEFT_PX + 42, key, f"target {written(target, unit)}")
+    told = f"{len(series)} lines over {len(xs)} steps, told apart by their dashes and marks. {SEE_TABLE}"
+    return paper.chart(title, told, headings, _course_rows(series, unit, target, len(xs)))
+
+
+def _height(scale: _Scale) -> Callable[[float], float]:
+    span = scale.high - scale.low
+    return lambda value: PLOT_FOOT_PX - (PLOT_FOOT_PX - PLOT_TOP_PX) * (value - scale.low) / span
+
+
+def _across(xs: Sequence[Any]) -> list[float]:
+    step = (RIGHT_PX - 20 - 90) / max(len(xs) - 1, 1)
+    return [90 + step * number for number in range(len(xs))]
+
+
+def _grid(paper: _Paper, scale: _Scale, unit: str, height: Callable[[float], float]) -> None:
+    places = 0 if scale.ticks[1] - scale.ticks[0] >= 1 else 2
+    for tick in scale.ticks:
+        paper.line((72, RIGHT_PX), (height(tick), height(tick)), "edge" if tick == 0 else "rule", width=0.8)
+        paper.text(66, height(tick) + 5, written(tick, unit, places), align="right", quiet=True)
+
+
+def _course(
+    paper: _Paper,
+    one: Series,
+    across: list[float],
+    height: Callable[[float], float],
+    look: tuple[str, str, str, str],
+    key_y: float,
+) -> None:
+    label, lows, likelies, highs = one
+    color, wash, shape, dash = look
+    if lows and highs and wash:
+        paper.band(across, [height(v) for v in lows], [height(v) for v in highs], wash)
+    for bound in (lows, highs):
+        if bound:
+            paper.line(across, [height(v) for v in bound], color, width=0.8)
+    paper.line(across, [height(v) for v in likelies], color, width=2.4, dash=dash)
+    for x, value in zip(across, likelies, strict=True):
+        paper.mark(x, height(value), shape, color)
+    paper.line((LEFT_PX, LEFT_PX + 34), (key_y - 5, key_y - 5), color, width=2.4, dash=dash)
+    paper.mark(LEFT_PX + 17, key_y - 5, shape, color)
+    paper.text(LEFT_PX + 42, key_y, label)
+
+
+def _course_rows(series: Sequence[Series], unit: str, target: float | None, steps: int) -> list[list[str]]:
+    rows = []
+    for label, lows, likelies, highs in series:
+        for name, part in (("low", lows), ("likely", likelies), ("high", highs)):
+            if part:
+                rows.append([f"{label}, {name}" if lows and highs else label, *(exact(v, unit) for v in part)])
+    if target is not None:
+        rows.append(["Target", *[exact(target, unit)] * steps])
+    return rows

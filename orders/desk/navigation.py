@@ -1,0 +1,58 @@
+"""Which pages the head links, and for whom. A test holds that no page opens wider than the API."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from orders.common.errors import RoleMissing
+from orders.common.models import User
+from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FINANCE, PESTICIDE_SUPERVISOR
+
+EVERY_ROLE = frozenset({COORDINATOR, CREW_LEAD, PESTICIDE_SUPERVISOR, FINANCE, ADMINISTRATOR})
+OFFICE = EVERY_ROLE - {CREW_LEAD}
+DESK = frozenset({COORDINATOR, ADMINISTRATOR})
+MONEY = frozenset({FINANCE, ADMINISTRATOR})
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A link of the head: its words, the name of its address, and the roles that open it."""
+
+    words: str
+    name: str
+    roles: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Link:
+    words: str
+    address: str
+    is_here: bool
+
+
+# In the order of the work.
+ENTRIES = (
+    Entry("Patches", "patches", OFFICE),
+    Entry("Estimates", "estimates", OFFICE),
+    Entry("Choices", "choices", OFFICE),
+    Entry("Seasons", "seasons", OFFICE),
+    Entry("Rate books", "rate-books", OFFICE),
+    Entry("Calibration", "calibration", OFFICE),
+    Entry("Products", "products", EVERY_ROLE),
+    Entry("Sprayer and mix", "mixing", EVERY_ROLE),
+    Entry("Costs", "cost-report", MONEY),
+    Entry("Accuracy", "accuracy", OFFICE),
+)
+
+
+def page_opens_to(actor: User, roles: frozenset[str], what: str = "This page") -> None:
+    """Refuse whoever has none of the roles, before anything is read."""
+    if not actor.has_role(*roles):
+        named = sorted(role.replace("_", " ") for role in roles)
+        raise RoleMissing(f"{what} is open to these roles: {', '.join(named)}.")
+
+
+def links(actor: User, path: str) -> list[Link]:
+    """What the actor's roles open; `path` is the page that is shown."""
+    named = [(entry.words, reverse(entry.name)) for entry in ENTRIES if actor.has_role(*entry.roles)]
+    return [Link(words, address, path.startswith(address)) for words, address in named]

@@ -1,0 +1,73 @@
+"""Seasons: the list, and what one asks for in hours and money with its range."""
+
+from uuid import UUID
+
+from django.core.paginator import Paginator
+from django.db.models import Count, Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from orders.common.models import User
+from orders.desk.chart_svg import Chart
+from orders.desk.charts import range_bars, season_total, tornado
+from orders.desk.navigation import OFFICE, page_opens_to
+from orders.desk.views.pages import page
+from orders.planning.models import Season
+from orders.planning.selectors import season_get, seasons
+from orders.planning.totals import SeasonTotals, season_totals
+
+ROWS_A_PAGE = 50
+MOST_DRAWN = 20
+WHAT = "The page of a season"
+
+
+@require_safe
+@page
+def season_list_page(request: HttpRequest, actor: User) -> HttpResponse:
+    page_opens_to(actor, OFFICE, WHAT)
+    standing = Count("prescriptions", filter=~Q(prescriptions__state="dropped"))
+    return render(request, "desk/seasons.html", {"seasons": seasons().annotate(asked=standing)})
+
+
+@require_safe
+@page
+def season_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
+    page_opens_to(actor, OFFICE, WHAT)
+    season = season_get(season_id)
+    totals = season_totals(season)
+    number = request.GET.get("page", "1")
+    rows = Paginator(totals.rows, ROWS_A_PAGE).get_page(number)
+    told = {
+        "season": season,
+        "totals": totals,
+        "rows": rows,
+        "over_budget": _chance_over(season, totals),
+        "most_drawn": MOST_DRAWN,
+        **(_pictures(season, totals) if totals.rows else {}),
+    }
+    return render(request, "desk/season.html", told)
+
+
+def _chance_over(season: Season, totals: SeasonTotals) -> float | None:
+    return None if season.budget_cents is None else totals.total.dollars.chance_above(season.budget_cents / 100)
+
+
+def _pictures(season: Season, totals: SeasonTotals) -> dict[str, Chart]:
+    hours, dollars = totals.total.hours, totals.total.dollars
+    budget = None if season.budget_cents is None else season.budget_cents / 100
+    drawn = [
+        (f"{row.prescription.patch}: {row.prescription.method.name}", row.low_hours, row.likely_hours, row.high_hours)
+        for row in totals.rows[:MOST_DRAWN]
+    ]
+    moved = [(driver.name, driver.low_hours, driver.high_hours) for driver in totals.drivers]
+    return {
+        "hours_picture": season_total(
+            "Field person-hours of the season", hours.low, hours.likely, hours.high, hours.mean, None, "h"
+        ),
+        "cost_picture": season_total(
+            "Cost of the season", dollars.low, dollars.likely, dollars.high, dollars.mean, budget, "$"
+        ),
+        "ranges_picture": range_bars("Field person-hours by prescription, the largest", drawn, "h"),
+        "drivers_picture": tornado("What moves the season's hours", hours.mean, moved, "h"),
+    }

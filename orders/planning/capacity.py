@@ -1,0 +1,115 @@
+"""How full a season is: hours, licensed hours and money of what is chosen, beside what the crews can give."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from estimating.spread import HIGH_Z, Range, SeasonFit, season_fit
+from orders.crews.models import Crew
+from orders.crews.selectors import crew_days_off, crew_people
+from orders.estimates.models import Estimate
+from orders.planning.models import Season
+
+
+@dataclass(frozen=True)
+class Served:
+    """An estimate and how much of it is asked for, 0 to 1."""
+
+    estimate: Estimate
+    share: float
+
+
+@dataclass(frozen=True)
+class Load:
+    """What a set of prescriptions asks for. `hours` are field person-hours and `cents` money, each with the error that
+    orders of one method share; paid hours hold drive, walk-in, breaks and allowances too."""
+
+    count: int
+    hours: SeasonFit
+    cents: SeasonFit
+    likely_cents: int
+    paid_hours: float
+    licensed_paid_hours: float
+    crew_days: float
+
+    @property
+    def dollars(self) -> Range:
+        """Money by its range, for people."""
+        return Range(
+            *(np.asarray(v / 100) for v in (self.cents.low, self.cents.likely, self.cents.high, self.cents.mean))
+        )
+
+
+def load_of(served: Iterable[Served]) -> Load:
+    rows = list(served)
+    figures = np.array([_figures(row) for row in rows], dtype=float).reshape(-1, 6)
+    hours, own, shared, cents, cents_own, cents_shared = figures.T
+    group = np.array([row.estimate.method_id for row in rows], dtype=np.int64)
+    return Load(
+        count=len(rows),
+        hours=season_fit(hours, own, shared, group),
+        cents=season_fit(cents, cents_own, cents_shared, group),
+        likely_cents=sum(round(row.estimate.total_cents * row.share) for row in rows),
+        paid_hours=sum(row.estimate.paid_person_hours * row.share for row in rows),
+        licensed_paid_hours=sum(
+            row.estimate.paid_person_hours * row.share for row in rows if row.estimate.method.qualification_id
+        ),
+        crew_days=sum(row.estimate.crew_days * row.share for row in rows),
+    )
+
+
+def _figures(row: Served) -> tuple[float, ...]:
+    """Hours and money with their log spreads. An order's money has one spread, from its own low and high; it is cut
+    into own and shared as its hours are, which move most of the money."""
+    made = row.estimate
+    hours_sd = math.hypot(made.own_log_sd, made.shared_log_sd)
+    low, high = made.cost_low_cents, made.cost_high_cents
+    money_sd = math.log(high / low) / (2 * HIGH_Z) if 0 < low < high else 0.0
+    scale = money_sd / hours_sd if hours_sd else 0.0
+    return (
+        made.hours_likely * row.share,
+        made.own_log_sd,
+        made.shared_log_sd,
+        made.total_cents * row.share,
+        made.own_log_sd * scale,
+        made.shared_log_sd * scale,
+    )
+
+
+@dataclass(frozen=True)
+class Capacity:
+    """What the active crews can give in a season by their days and hours: paid person-hours, and those of crews that
+    hold a license."""
+
+    crews: int
+    crew_days: int
+    paid_hours: float
+    licensed_paid_hours: float
+
+
+def season_capacity(season: Season) -> Capacity:
+    """Working days of each active crew x its people x its hours a day; people and licenses as on the first day."""
+    crews = days = 0
+    hours = licensed = 0.0
+    for crew in Crew.objects.filter(is_active=True).order_by("name"):
+        people = crew_people(crew, season.first_day)
+        if not people:
+            continue
+        off = crew_days_off(crew, season.first_day, season.last_day)
+        worked = (season.last_day - season.first_day).days + 1 - len(off)
+        given = worked * len(people) * float(crew.hours_a_day)
+        crews, days, hours = crews + 1, days + worked, hours + given
+        licensed += given if _is_licensed(crew, season) else 0.0
+    return Capacity(crews, days, hours, licensed)
+
+
+def _is_licensed(crew: Crew, season: Season) -> bool:
+    held = crew.memberships.filter(
+        person__in=crew_people(crew, season.first_day),
+        person__qualifications__kind__is_license=True,
+        person__qualifications__first_day__lte=season.first_day,
+        person__qualifications__last_day__gte=season.first_day,
+    )
+    return held.exists()

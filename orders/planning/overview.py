@@ -1,0 +1,144 @@
+"""The surveyed patches with what is recommended and what is chosen there: narrowed and sorted for lists and choices."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from estimating.columns import Known
+from estimating.suitability import NO_METHOD, Suitability
+from orders.common.errors import FieldError, Invalid
+from orders.estimates.services import survey_suitability
+from orders.planning.models import Prescription, Season
+from orders.planning.prescribing import methods_recommended
+from orders.planning.selectors import prescriptions_standing
+from orders.sites.models import Patch, Survey
+from orders.sites.selectors import surveys_current
+
+
+@dataclass(frozen=True, kw_only=True)
+class PatchLine:
+    """One patch by its newest survey. `recommended` holds a reason for each method code; `leading` is the one of the
+    component that counts most, `waits` that the survey must answer something first."""
+
+    patch: Patch
+    survey: Survey
+    row: int
+    forms: tuple[str, ...]
+    infested_area_m2: float
+    cover: float
+    recommended: Mapping[str, str]
+    leading: str
+    leading_name: str
+    because: str
+    waits: bool
+    chosen: tuple[Prescription, ...]
+
+    @property
+    def differs(self) -> bool:
+        """Something else than recommended is chosen."""
+        return any(row.method.code not in self.recommended for row in self.chosen)
+
+
+@dataclass(frozen=True)
+class Overview:
+    """All surveyed patches of the program in a season."""
+
+    season: Season | None
+    suited: Suitability
+    lines: tuple[PatchLine, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PatchQuestion:
+    """Which patches: every field narrows, an empty one does not. Site, method and form by code; `chosen` yes or no."""
+
+    site: str = ""
+    recommended: str = ""
+    form: str = ""
+    species: str = ""
+    control_state: str = ""
+    chosen: str = ""
+    text: str = ""
+    sort: str = "patch"
+
+    def words(self) -> str:
+        """For people and the record."""
+        said = [f"{name.replace('_', ' ')} {value}" for name, value in asdict(self).items() if value and name != "sort"]
+        return ", ".join(said) or "all surveyed patches"
+
+
+SORTS: dict[str, Callable[[PatchLine], Any]] = {
+    "patch": lambda line: (line.patch.site.code, line.patch.code),
+    "area": lambda line: line.infested_area_m2,
+    "cover": lambda line: line.cover,
+    "recommended": lambda line: (line.leading, line.patch.site.code, line.patch.code),
+    "control_state": lambda line: (line.patch.control_state, line.patch.site.code, line.patch.code),
+}
+
+
+def overview(season: Season | None, repeat_years: Mapping[int, int], only: Iterable[Patch] | None = None) -> Overview:
+    """Every patch with a survey that counts, in the order of sites and codes; `only` some of them."""
+    rows = surveys_current() if only is None else surveys_current().filter(patch__in=list(only))
+    surveys = list(rows.defer("patch__site__boundary"))
+    suited = survey_suitability(surveys, repeat_years)
+    chosen: dict[int, list[Prescription]] = defaultdict(list)
+    for prescription in prescriptions_standing(season) if season else []:
+        chosen[prescription.patch_id].append(prescription)
+    reasons: dict[int, dict[str, str]] = defaultdict(dict)
+    for (row, code), why in methods_recommended(surveys, suited).items():
+        reasons[row][code] = why
+    lines = tuple(
+        _line(survey, row, suited, reasons[row], tuple(chosen[survey.patch_id])) for row, survey in enumerate(surveys)
+    )
+    return Overview(season, suited, lines)
+
+
+def _line(
+    survey: Survey, row: int, suited: Suitability, reasons: Mapping[str, str], chosen: tuple[Prescription, ...]
+) -> PatchLine:
+    components = list(survey.components.all())
+    infested = sum(part.infested_area_m2 for part in components)
+    canopy = sum(part.infested_area_m2 * part.cover_likely for part in components)
+    leading = suited.leading_component(row)
+    method = NO_METHOD if leading is None else int(suited.recommended[leading])
+    waits = leading is not None and method != NO_METHOD and suited.fits[leading, method] == Known.UNKNOWN
+    return PatchLine(
+        patch=survey.patch,
+        survey=survey,
+        row=row,
+        forms=tuple(dict.fromkeys(part.growth_form.code for part in components)),
+        infested_area_m2=infested,
+        cover=canopy / infested if infested else 0.0,
+        recommended=reasons,
+        leading="" if method == NO_METHOD else suited.methods.codes[method],
+        leading_name="" if method == NO_METHOD else suited.methods.methods[method].name,
+        because="The patch has no surveyed component." if leading is None else suited.why(leading),
+        waits=bool(waits),
+        chosen=chosen,
+    )
+
+
+def lines_asked(found: Overview, question: PatchQuestion) -> list[PatchLine]:
+    """The lines that a question asks for, in its order; `-` before the sort turns it."""
+    name = question.sort.removeprefix("-")
+    if name not in SORTS:
+        message = f"must be one of {', '.join(SORTS)}, with - before it for downwards"
+        raise Invalid("The patches cannot be sorted that way.", [FieldError("sort", message)])
+    kept = [line for line in found.lines if _asked(line, question)]
+    return sorted(kept, key=SORTS[name], reverse=question.sort.startswith("-"))
+
+
+def _asked(line: PatchLine, question: PatchQuestion) -> bool:
+    text = f"{line.patch} {line.patch.name} {line.patch.site.name}".lower()
+    return all(
+        (
+            question.site in ("", line.patch.site.code),
+            question.recommended in ("", line.leading, *line.recommended),
+            question.form in ("", *line.forms),
+            question.species in ("", *(part.species.code for part in line.survey.components.all())),
+            question.control_state in ("", line.patch.control_state),
+            question.chosen in ("", "yes" if line.chosen else "no"),
+            question.text.lower().strip() in text,
+        )
+    )

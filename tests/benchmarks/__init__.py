@@ -1,0 +1,1 @@
+"""Measured figures: `python -m tests.benchmarks NAME`. They print and people judge; no test goes by time."""
