@@ -1,239 +1,32 @@
-"""Who does which visit on which day: a greedy start, improved round by round within a given number of rounds.
+"""Who does which visit on which day: a greedy start, improved within a given number of rounds.
 
-Greedy: visits in order of value per hour (drive included), then of deadline; each goes to the cheapest crew and day
-that still has room, the earliest of equals. A round takes one crew's day and some visits left out, and puts all of them
-back in a shuffled order; it is kept where the value of work done less its cost is no worse. The same inputs, rounds and
-seed give the same plan.
+Greedy: visits in order of value per hour (drive included), owed ones first, each to the cheapest crew with room, on the
+day that it fills best. Then a search by large neighbourhoods (`plan_search`), and for small plans or where the search
+has flattened an exact solver on parts of the plan (`plan_repair`). Fixed visits stay; the same inputs, rounds, seed and
+work of the exact solver give the same plan. What no plan can beat is in `plan_bound`.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
 
-from estimating.columns import BoolArray, FloatArray, IntArray
-from estimating.plan import Assignment, LeftOut, Plan, PlanInput
+from estimating.plan import Assignment, FundUse, Plan, PlanInput
+from estimating.plan_arrays import MONEY_PER_CENT, NOWHERE, plan_arrays
+from estimating.plan_board import Board
+from estimating.plan_reasons import Reasons
+from estimating.plan_search import Search
 from estimating.pricing import to_cents
-from estimating.units import MINUTES_PER_HOUR
+from estimating.spread import season_fit
 
 Progress = Callable[[int, int], bool]
+Pace = Callable[[int], float]
+Told = Callable[[int], None]
 
-UNPLANNED = -1
-# Sums of hours may pass an equal limit by their last digits.
-ROUNDING_HOURS = 1e-9
-# Visits left out that a round tries again beside those it takes up.
-RETRIED = 12
-
-
-@dataclass(frozen=True, eq=False)
-class Arrays:
-    """The plan's inputs as arrays; days, crews, sites and visits by index."""
-
-    hours: FloatArray
-    value: FloatArray
-    site: IntArray
-    first: IntArray
-    last: IntArray
-    able: BoolArray
-    crew_day_hours: FloatArray
-    site_open: BoolArray
-    rate: FloatArray
-    drive: FloatArray
-    budget: float
-
-    @classmethod
-    def of(cls, plan_input: PlanInput) -> "Arrays":
-        """Read a plan's inputs; a window outside the season ends up empty (last < first)."""
-        visits, crews, days = plan_input.visits, plan_input.crews, plan_input.days
-        sites = {site: index for index, site in enumerate(plan_input.drive_minutes)}
-        season = plan_input.first_day
-        works = np.array(
-            [[day not in crew.days_off and day not in plan_input.days_off for day in days] for crew in crews]
-        ).reshape(len(crews), len(days))
-        minutes = np.array(list(plan_input.drive_minutes.values()))
-        people = np.array([crew.people for crew in crews], np.float64)
-        return cls(
-            hours=np.array([visit.hours for visit in visits], np.float64),
-            value=np.array([visit.value_cents for visit in visits], np.float64),
-            site=np.array([sites[visit.site] for visit in visits], np.int64),
-            first=np.array([max(0, (visit.first_day - season).days) for visit in visits], np.int64),
-            last=np.array([min(len(days) - 1, (visit.last_day - season).days) for visit in visits], np.int64),
-            able=np.array([[visit.skills <= crew.skills for crew in crews] for visit in visits]).reshape(
-                len(visits), len(crews)
-            ),
-            crew_day_hours=works * np.array([crew.day_hours for crew in crews])[:, None],
-            site_open=np.array(
-                [[day not in plan_input.closed_days.get(site, ()) for day in days] for site in sites]
-            ).reshape(len(sites), len(days)),
-            rate=np.array([crew.cost_cents_per_hour for crew in crews], np.float64),
-            drive=np.outer(people, minutes / MINUTES_PER_HOUR),
-            budget=np.inf if plan_input.budget_cents is None else float(plan_input.budget_cents),
-        )
-
-    def order(self) -> IntArray:
-        """Visits by value per hour with the mean drive, dearest first; then by deadline."""
-        drive = self.drive.mean(axis=0)[self.site] if len(self.rate) else np.zeros(len(self.site))
-        return np.lexsort((self.last, -self.value / (self.hours + drive)))
-
-
-@dataclass(eq=False)
-class Board:
-    """A plan in the making: who is where when, and what is left of each crew's day."""
-
-    arrays: Arrays
-    crew: IntArray
-    day: IntArray
-    left: FloatArray
-    at_site: IntArray
-    cost: float = 0.0
-    value: float = 0.0
-
-    @classmethod
-    def empty(cls, arrays: Arrays) -> "Board":
-        """Nothing planned yet."""
-        visits, (crews, days) = len(arrays.hours), arrays.crew_day_hours.shape
-        return cls(
-            arrays,
-            np.full(visits, UNPLANNED),
-            np.full(visits, UNPLANNED),
-            arrays.crew_day_hours.copy(),
-            np.zeros((crews, days, arrays.drive.shape[1]), np.int64),
-        )
-
-    def copy(self) -> "Board":
-        """The same plan, to try something on."""
-        return Board(
-            self.arrays,
-            self.crew.copy(),
-            self.day.copy(),
-            self.left.copy(),
-            self.at_site.copy(),
-            self.cost,
-            self.value,
-        )
-
-    @property
-    def score(self) -> float:
-        """Value of the work done less its cost, cents."""
-        return self.value - self.cost
-
-    def taken(self, visit: int, crew: int, day: int) -> float:
-        """Person-hours that the visit takes of the crew's day: its own, and the drive if it is the only one there."""
-        site = self.arrays.site[visit]
-        drive = 0.0 if self.at_site[crew, day, site] else float(self.arrays.drive[crew, site])
-        return float(self.arrays.hours[visit]) + drive
-
-    def best_place(self, visit: int) -> tuple[int, int] | None:
-        """Cheapest crew and day with room, the earliest of equals, within the budget and worth its cost."""
-        facts = self.arrays
-        days = slice(int(facts.first[visit]), int(facts.last[visit]) + 1)
-        crews = np.flatnonzero(facts.able[visit])
-        if days.stop <= days.start or not crews.size:
-            return None
-        site = facts.site[visit]
-        drive = np.where(self.at_site[crews, days, site] > 0, 0.0, facts.drive[crews, site][:, None])
-        taken = facts.hours[visit] + drive
-        cost = taken * facts.rate[crews][:, None]
-        fits = (taken <= self.left[crews, days] + ROUNDING_HOURS) & (cost <= facts.value[visit])
-        fits &= (self.cost + cost <= facts.budget) & facts.site_open[site, days]
-        if not fits.any():
-            return None
-        cheapest = np.where(fits, cost, np.inf)
-        day, place = np.unravel_index(np.argmin(cheapest.T), cheapest.T.shape)
-        return int(crews[place]), int(day) + days.start
-
-    def put(self, visit: int, crew: int, day: int) -> None:
-        """Plan a visit."""
-        taken = self.taken(visit, crew, day)
-        self.crew[visit], self.day[visit] = crew, day
-        self.left[crew, day] -= taken
-        self.at_site[crew, day, self.arrays.site[visit]] += 1
-        self.cost += taken * float(self.arrays.rate[crew])
-        self.value += float(self.arrays.value[visit])
-
-    def take_up(self, visit: int) -> None:
-        """Take a planned visit out again."""
-        crew, day = int(self.crew[visit]), int(self.day[visit])
-        self.at_site[crew, day, self.arrays.site[visit]] -= 1
-        taken = self.taken(visit, crew, day)
-        self.crew[visit] = self.day[visit] = UNPLANNED
-        self.left[crew, day] += taken
-        self.cost -= taken * float(self.arrays.rate[crew])
-        self.value -= float(self.arrays.value[visit])
-
-    def fill(self, visits: IntArray) -> None:
-        """Plan what fits, in the given order."""
-        for visit in visits.tolist():
-            place = self.best_place(visit)
-            if place is not None:
-                self.put(visit, *place)
-
-
-def improve(board: Board, random: np.random.Generator) -> Board:
-    """One round: take up a crew's day, try it and some of what is left out again in another order; keep the better."""
-    planned = np.flatnonzero(board.crew != UNPLANNED)
-    if not planned.size:
-        return board
-    anchor = int(random.choice(planned))
-    same_day = (board.crew == board.crew[anchor]) & (board.day == board.day[anchor])
-    waiting = np.flatnonzero(board.crew == UNPLANNED)
-    retried = random.permutation(waiting)[:RETRIED]
-    trial = board.copy()
-    taken_up = np.flatnonzero(same_day)
-    for visit in taken_up.tolist():
-        trial.take_up(visit)
-    trial.fill(random.permutation(np.concatenate([taken_up, retried])))
-    return trial if trial.score >= board.score else board
-
-
-def _reasons(board: Board, plan_input: PlanInput, visit: int) -> tuple[str, str]:
-    """The first constraint that alone keeps a visit out, in plain words."""
-    facts, need = board.arrays, plan_input.visits[visit]
-    crews = np.flatnonzero(facts.able[visit])
-    if not crews.size:
-        return "skills", f"No crew has all of: {', '.join(sorted(need.skills)) or 'any skill'}."
-    days = slice(int(facts.first[visit]), int(facts.last[visit]) + 1)
-    if days.stop <= days.start:
-        return "window", "Its window lies outside the season."
-    may_work = facts.site_open[facts.site[visit], days]
-    if not may_work.any():
-        return "closed", "The site is closed on every day of its window."
-    full_day = facts.crew_day_hours[crews, days] * may_work
-    if not full_day.any():
-        return "days off", "No crew with the skills works on any open day of its window."
-    drive = facts.drive[crews, facts.site[visit]][:, None]
-    alone = facts.hours[visit] + drive
-    if (alone > full_day + ROUNDING_HOURS).all():
-        return "too long", f"{need.hours:.1f} person-hours and the drive are more than any crew's day: split it."
-    cost = alone * facts.rate[crews][:, None]
-    if (cost > facts.value[visit]).all():
-        return "value", "Doing it would cost more than it is worth."
-    shared = np.where(board.at_site[crews, days, facts.site[visit]] > 0, 0.0, drive)
-    room = facts.hours[visit] + shared <= board.left[crews, days] + ROUNDING_HOURS
-    if not (room & may_work).any():
-        return "crew time", "Every crew with the skills is full on every day of its window."
-    return "budget", "The budget is used up by visits that are worth more for their cost."
-
-
-def _plan(board: Board, plan_input: PlanInput, rounds: int, stopped: bool) -> Plan:
-    visits, crews, days = plan_input.visits, plan_input.crews, plan_input.days
-    planned = np.flatnonzero(board.crew != UNPLANNED)
-    assignments = sorted(
-        (Assignment(visits[v].id, crews[board.crew[v]].id, days[board.day[v]]) for v in planned.tolist()),
-        key=lambda entry: (entry.day, entry.crew, entry.visit),
-    )
-    left_out = [
-        LeftOut(visits[v].id, *_reasons(board, plan_input, v)) for v in np.flatnonzero(board.crew == UNPLANNED).tolist()
-    ]
-    return Plan(
-        tuple(assignments),
-        tuple(left_out),
-        to_cents(Fraction(max(board.cost, 0.0)) / 100),
-        sum(visits[v].value_cents for v in planned.tolist()),
-        rounds,
-        stopped,
-    )
+# Rounds between two looks at the pace.
+STRIDE = 20
+# Plans of so many visits are given to the exact solver whole.
+SMALL = 100
 
 
 def go_on(done: int, total: int) -> bool:
@@ -242,17 +35,146 @@ def go_on(done: int, total: int) -> bool:
     return True
 
 
-def schedule(plan_input: PlanInput, iterations: int = 0, progress: Progress = go_on, seed: int = 0) -> Plan:
+def lost_cents(plan_input: PlanInput, plan: Plan) -> int:
+    """What the search makes small: value of visits left out, cost, and what moved visits cost."""
+    facts = plan_arrays(plan_input)
+    everything = sum(visit.value_cents for visit in plan_input.visits)
+    return everything - plan.value_cents + plan.cost_cents + len(plan.moved) * facts.penalty // MONEY_PER_CENT
+
+
+def schedule(
+    plan_input: PlanInput,
+    iterations: int = 0,
+    progress: Progress = go_on,
+    seed: int = 0,
+    *,
+    pace: Pace | None = None,
+    exact_work: float = 0.0,
+    told: Told | None = None,
+) -> Plan:
     """Plan a season: a greedy start, then `iterations` rounds of improvement.
 
-    `progress(done, total)` is called before each round and ends the search by returning False.
+    `progress(done, total)` is called before each round and ends the search by returning False. `pace(done)` gives the
+    share of the search that is over (by default done / iterations), for callers that go by a clock; 1 ends it.
+    `exact_work` is the work of the exact solver after that, in its own deterministic seconds (0: none). `told` hears
+    each better cost in cents.
     """
-    board = Board.empty(Arrays.of(plan_input))
-    board.fill(board.arrays.order())
-    random = np.random.default_rng(seed)
-    for done in range(iterations):
-        if not progress(done, iterations):
-            return _plan(board, plan_input, done, stopped=True)
-        board = improve(board, random)
-    progress(iterations, iterations)
-    return _plan(board, plan_input, iterations, stopped=False)
+    search = Search(Board(plan_arrays(plan_input)), seed)
+    search.begin()
+    run = _Run(search, iterations, progress, pace or (lambda done: done / max(1, iterations)), told)
+    run.tell()
+    stopped = run.rounds()
+    search.restore()
+    search.fill()
+    run.tell()
+    if exact_work > 0 and not stopped:
+        run.exactly(exact_work, seed)
+    return _plan(search.board, run.done, stopped)
+
+
+class _Run:
+    """One search with those who listen to it."""
+
+    def __init__(self, search: Search, total: int, progress: Progress, pace: Pace, told: Told | None) -> None:
+        self.search, self.total, self.progress, self.pace, self.told = search, total, progress, pace, told
+        self.done = 0
+
+    def tell(self) -> None:
+        """Tell the best cost so far."""
+        if self.told:
+            facts = self.search.facts
+            everything = sum(facts.value) + facts.penalty * len(facts.previous)
+            self.told((everything - self.search.best_score) // MONEY_PER_CENT)
+
+    def rounds(self) -> bool:
+        """Search until the pace says that it is over; whether it was stopped before."""
+        heat = self.search.heat(0)
+        while self.done < self.total:
+            if not self.progress(self.done, self.total):
+                return True
+            if self.done % STRIDE == 0:
+                share = self.pace(self.done)
+                if share >= 1:
+                    break
+                heat = self.search.heat(share)
+            if self.search.round(heat):
+                self.tell()
+            self.done += 1
+        self.progress(self.total, self.total)
+        return False
+
+    def exactly(self, work: float, seed: int) -> None:
+        """Let the exact solver improve the plan: all of a small one, else part after part."""
+        from estimating.plan_repair import improve_exactly
+
+        small = self.search.facts.visits <= SMALL
+        improve_exactly(self.search, work, seed, whole=small, told=self.tell)
+
+
+def _plan(board: Board, rounds: int, stopped: bool) -> Plan:
+    facts, given = board.facts, board.facts.given
+    planned = [visit for visit in range(facts.visits) if board.crew[visit] != NOWHERE]
+    entries = [
+        Assignment(facts.need(visit).id, given.crews[board.crew[visit]].id, given.days[board.day[visit]])
+        for visit in planned
+    ]
+    reasons = Reasons(board)
+    left = sorted(set(range(facts.visits)) - set(planned), key=lambda visit: facts.source[visit])
+    return Plan(
+        tuple(sorted(entries, key=lambda entry: (entry.day, entry.crew, entry.visit))),
+        tuple(reasons.of(visit) for visit in left),
+        to_cents(Fraction(max(board.cost, 0), MONEY_PER_CENT * 100)),
+        sum(facts.need(visit).value_cents for visit in planned),
+        rounds,
+        stopped,
+        _fund_uses(board, planned),
+        tuple(sorted(_moved(board))),
+    )
+
+
+def _moved(board: Board) -> list[str]:
+    """Visits that the previous plan had elsewhere."""
+    facts = board.facts
+    return [
+        facts.need(visit).id
+        for visit, place in facts.previous.items()
+        if (board.crew[visit], board.day[visit]) != place
+    ]
+
+
+def _fund_uses(board: Board, planned: list[int]) -> tuple[FundUse, ...]:
+    """Each budget with its use and the chance of passing it."""
+    facts = board.facts
+    uses = []
+    if facts.budget is not None:
+        uses.append(_fund_use(board, "", planned, facts.budget, facts.budget - board.money))
+    for number, fund in enumerate(facts.given.fund_budgets_cents):
+        paid = [visit for visit in planned if facts.fund[visit] == number]
+        budget = facts.fund_budgets[number]
+        uses.append(_fund_use(board, fund, paid, budget, budget - board.fund_money[number]))
+    return tuple(uses)
+
+
+def _fund_use(board: Board, fund: str, paid: list[int], budget: int, charge: int) -> FundUse:
+    """The work's cost has the visits' spreads; the drive is certain: what was charged beyond the work."""
+    facts = board.facts
+    options = [facts.both(visit, board.crew[visit])[0] for visit in paid]
+    work = np.array([option.cost for option in options], np.float64)
+    road = charge - sum(option.charge for option in options)
+    needs = [facts.need(visit) for visit in paid]
+    groups = {name: number for number, name in enumerate(sorted({need.shares_error_with for need in needs}))}
+    fit = season_fit(
+        work,
+        np.array([need.own_log_sd for need in needs], np.float64),
+        np.array([need.shared_log_sd for need in needs], np.float64),
+        np.array([groups[need.shares_error_with] for need in needs], np.int64),
+    )
+    cents = MONEY_PER_CENT * 100
+    level = fit.quantile(facts.given.budget_level) if fit.sigma else fit.mean
+    return FundUse(
+        fund,
+        budget // MONEY_PER_CENT,
+        to_cents(Fraction(int(work.sum()) + road, cents)),
+        to_cents(Fraction(int(level) + road, cents)),
+        fit.chance_above(float(budget - road) + 0.5 * MONEY_PER_CENT),
+    )

@@ -1,11 +1,12 @@
 """Small seasons to plan; all invented."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 
-from estimating.plan import CrewSupply, PlanInput, VisitNeed
+from estimating.plan import Assignment, Chain, CrewSupply, PlanInput, VisitNeed
 
 MONDAY = date(2027, 3, 1)
 
@@ -68,3 +69,47 @@ def random_season(seed, visits=60, crews=3, budget=None):
     ]
     closed = random_closures(random)
     return season(needs, supply, days_off=[day(5), day(6), day(12), day(13)], closed_days=closed, budget_cents=budget)
+
+
+def _chained(random, names):
+    pairs = zip(names[0::4], names[1::4], strict=False)
+    lags = [(first, second, int(random.integers(0, 3)), int(random.integers(3, 9))) for first, second in pairs]
+    return [Chain(first=first, second=second, least_days=least, most_days=most) for first, second, least, most in lags]
+
+
+def _placed(random, facts, share):
+    """Some visits as a former plan or the field has them, whether or not that keeps every rule."""
+    return tuple(
+        Assignment(need.id, facts.crews[int(random.integers(len(facts.crews)))].id, day(int(random.integers(0, 14))))
+        for need in facts.visits
+        if facts.crews and random.random() < share
+    )
+
+
+def rich_season(seed, visits=30, crews=3, budget=None, level=0.5):
+    """A random season with all that a season can have: chains, equipment, funds, owed, fixed and former visits."""
+    random = np.random.default_rng(seed)
+    plain = random_season(seed, visits, crews, budget)
+    needs = [
+        replace(
+            need,
+            equipment={"sprayer": 1} if random.random() < 0.3 else {},
+            fund=str(random.choice(["", "park", "county"])),
+            owed=bool(random.random() < 0.2),
+            own_log_sd=0.2,
+            shared_log_sd=0.1,
+            shares_error_with="pull",
+        )
+        for need in plain.visits
+    ]
+    chained = _chained(random, [need.id for need in needs])
+    whole = replace(
+        plain,
+        visits=tuple(needs),
+        chains=tuple(chained),
+        equipment={"sprayer": 1},
+        fund_budgets_cents={"park": 150_000, "county": 90_000},
+        budget_level=level,
+    )
+    fixed, previous = _placed(random, whole, 0.05), _placed(random, whole, 0.3)
+    return replace(whole, fixed=fixed, previous=previous)

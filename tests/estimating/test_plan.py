@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimating.errors import InvalidFact, UnknownCode
-from estimating.plan import split_hours, split_long_visits, split_visit
+from estimating.plan import Assignment, Chain, split_hours, split_long_visits, split_visit
 from tests.estimating.planned import crew, day, season, visit
 
 
@@ -63,3 +63,51 @@ def test_it_refuses_what_cannot_be(wrong):
 def test_it_wants_a_drive_time_to_each_site():
     with pytest.raises(UnknownCode, match="no drive time"):
         season([visit(site="east")])
+
+
+def test_it_gives_each_part_of_a_chain_the_lag():
+    chains = [Chain(first="v1", second="v2", least_days=2, most_days=9)]
+    found = split_long_visits(season([visit("v1", hours=25), visit("v2")], chains=chains))
+    assert [(each.first, each.second) for each in found.chains] == [("v1/1", "v2"), ("v1/2", "v2")]
+
+
+def test_it_leaves_a_fixed_visit_whole():
+    found = split_long_visits(season([visit("v1", hours=25)], fixed=[Assignment("v1", "c1", day(0))]))
+    assert [part.id for part in found.visits] == ["v1"]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: visit(equipment={"sprayer": 0}),
+        lambda: visit(own_log_sd=-1),
+        lambda: crew(other_hours=((day(0), 25.0),)),
+        lambda: Chain(first="v1", second="v2", least_days=5, most_days=4),
+        lambda: season([visit()], budget_level=1.0),
+        lambda: season([visit()], fixed=[Assignment("v1", "c1", day(40))]),
+        lambda: season(
+            [visit("v1"), visit("v2")],
+            chains=[
+                Chain(first="v1", second="v2", least_days=0, most_days=1),
+                Chain(first="v2", second="v1", least_days=0, most_days=1),
+            ],
+        ),
+    ],
+)
+def test_it_refuses_rules_that_cannot_be(wrong):
+    with pytest.raises(InvalidFact):
+        wrong()
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: season([visit(fund="park")]),
+        lambda: season([visit(equipment={"sprayer": 1})]),
+        lambda: season([visit()], fixed=[Assignment("v9", "c1", day(0))]),
+        lambda: season([visit()], chains=[Chain(first="v1", second="v9", least_days=0, most_days=1)]),
+    ],
+)
+def test_it_refuses_names_that_it_does_not_know(wrong):
+    with pytest.raises(UnknownCode):
+        wrong()
