@@ -18,7 +18,6 @@ from orders.workorders.statements import MaterialStated, Outcome, Statement, Tim
 LOG_SPREAD = 0.25  # invented: how far real hours lie from estimated ones
 # Invented: what the work of a method truly takes here beside the rate book, so that a season has something to teach.
 TRUE_RATIOS = {"hand-pull": 1.3, "cut-stem": 1.15, "dormant-foliar": 0.85}
-WILD_RATIO, WILD_BELOW_HOURS = 6.0, 2.2  # one order of a single short visit that went wrong: hours a person, planned
 PART_DONE_CHANCE = 0.12
 FULL = 100
 
@@ -28,7 +27,6 @@ class Season:
     """One generator for the whole walk, so that the same demo comes out each time."""
 
     random: np.random.Generator
-    has_gone_wild: bool = False
 
     def statement(self, order: WorkOrder) -> Statement:
         """What the lead confirms at the end of the order's last day."""
@@ -46,7 +44,7 @@ class Season:
             happened_at=local_time(order, last, 16),
             confirmed_by=lead.name,
             outcomes=tuple(self._outcomes(order)),
-            times=tuple(stated for visit in visits for stated in self._times(visit, alone=len(visits) == 1)),
+            times=tuple(stated for visit in visits for stated in self._times(visit)),
             materials=tuple(used for visit in visits for used in self._materials(visit)),
             condition="as planned",
             weather={"air_temperature_c": int(self.random.integers(4, 24)), "wind_m_s": 2.0, "sky": "clear"},
@@ -57,21 +55,14 @@ class Season:
             part = self.random.random() < PART_DONE_CHANCE
             yield Outcome(asked.public_id, int(self.random.integers(50, 90)) if part else FULL)
 
-    def _times(self, visit: Visit, *, alone: bool) -> Iterable[TimeStated]:
+    def _times(self, visit: Visit) -> Iterable[TimeStated]:
         """Everybody's paid day: the planned hours of the visit over the crew, off by the season's luck."""
         people = crew_people(visit.crew, visit.day)
         planned = sum(_true_hours(share) for share in visit.shares.all()) / len(people)
-        luck = float(self.random.lognormal(0, LOG_SPREAD)) * self._wild(planned, alone)
+        luck = float(self.random.lognormal(0, LOG_SPREAD))
         for person in people:
             minutes = round(planned * luck * float(self.random.normal(1, 0.03)) * 60 / 5) * 5
             yield TimeStated(visit.public_id, person.public_id, max(30, min(minutes, 14 * 60)), self._origin())
-
-    def _wild(self, planned: float, alone: bool) -> float:
-        """Once in the season an order goes wrong from end to end."""
-        if self.has_gone_wild or not alone or planned > WILD_BELOW_HOURS:
-            return 1.0
-        self.has_gone_wild = True
-        return WILD_RATIO
 
     def _origin(self) -> str:
         return "timer" if self.random.random() < 0.7 else "typed"
