@@ -27,6 +27,9 @@ PYTHON = (sys.executable,)
 MANAGE = (sys.executable, "manage.py")
 PYTEST = (sys.executable, "-m", "pytest")
 ON_TWO_CORES = (*PYTEST, "-n", "2")
+# Rooms of the tests that touch no database: which one it is makes no difference to them.
+WITHOUT_DATABASE = ("estimating", "published", "benchmarks", "fixtures")
+WITH_DATABASE = tuple(f"--ignore=tests/{room}" for room in WITHOUT_DATABASE)
 SERVERS = ("PostgreSQL", "Redis")
 NO_TEST_RAN = 5  # pytest's exit code
 ENDING_SIGNALS = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
@@ -84,7 +87,13 @@ GROUPS = (
         needs=SERVERS,
         env=LIKE_PRODUCTION,
     ),
-    Group("Tests on PostgreSQL and Redis", (ON_TWO_CORES,), from_level=USUAL, needs=SERVERS, minutes=25),
+    Group(
+        "Tests on PostgreSQL and Redis",
+        ((*ON_TWO_CORES, *WITH_DATABASE),),
+        from_level=USUAL,
+        needs=SERVERS,
+        minutes=25,
+    ),
     Group("Browser tests", ((*PYTEST, "-m", "browser"),), from_level=SLOW, needs=("Chromium",), minutes=20),
     Group("Fuzz tests of the API", ((*PYTEST, "-m", "fuzz"),), from_level=SLOW, minutes=20),
     Group("Kill tests, embedded", ((*PYTEST, "-m", "kill"),), from_level=SLOW, minutes=25),
