@@ -1,6 +1,7 @@
 """Finance at the cost report, in a real browser."""
 
 import csv
+import re
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ pytestmark = pytest.mark.browser
 
 
 def _table(page: Page, name: str) -> list[list[str]]:
+    page.wait_for_load_state("load")
     rows = page.locator(f"#{name} :is(tbody, tfoot) tr").all()
     return [[cell.strip() for cell in row.locator("th, td").all_inner_texts()] for row in rows]
 
@@ -25,6 +27,7 @@ def test_it_cuts_the_report_and_keeps_the_address(page, books, enter):
     assert [row[0] for row in _table(page, "costs")] == ["CITY", "GRANT", "Total"]
     page.get_by_label("Season").select_option("Winter")
     page.get_by_role("button", name="Show").click()
+    expect(page).to_have_url(re.compile("season="))
     assert [row[2] for row in _table(page, "costs")] == ["$612.34", "$0.00", "$612.34"]
     page.reload()
     assert [row[2] for row in _table(page, "costs")] == ["$612.34", "$0.00", "$612.34"]
@@ -37,8 +40,10 @@ def test_it_searches_and_sorts(page, books, enter):
     page.keyboard.press("Enter")
     expect(page.get_by_text("2 of 3 rows are shown")).to_be_visible()
     page.get_by_role("link", name="Actual", exact=True).click()
+    expect(page).to_have_url(re.compile("sort=-actual"))
     assert [row[0] for row in _table(page, "costs")] == ["NORTH", "SOUTH", "Total shown"]
     page.get_by_role("link", name="Actual", exact=True).click()
+    expect(page).to_have_url(re.compile("sort=actual"))
     assert [row[0] for row in _table(page, "costs")] == ["SOUTH", "NORTH", "Total shown"]
 
 
@@ -46,6 +51,7 @@ def test_it_opens_a_row_to_the_ledger_rows_behind_it(page, books, enter):
     enter("finance")
     page.goto("/reports/costs/?q=north")
     page.get_by_role("link", name="NORTH").click()
+    expect(page).to_have_url(re.compile("/reports/costs/rows/"))
     *_, total = _table(page, "ledger")
     assert total == ["Sum of all 3 rows", "$612.34"]
     assert sum(row.amount_cents for row in LedgerEntry.objects.filter(site_code="NORTH")) == 61_234
