@@ -22,7 +22,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from estimating.columns import FloatArray, IntArray
-from estimating.estimate import EstimateResult
 from estimating.ground import MAINTENANCE_FROM_YEAR, Ground
 from estimating.opened import OpenedJobs
 from estimating.spread import HIGH_Z, season_fit, shared_and_own_variance
@@ -153,21 +152,6 @@ class _Season:
         """The season's mean total with the shared error of some orders at z, all else at its mean."""
         alone = self.likely * np.exp(self.own**2 / 2 + z * self.shared)
         return float(np.where(rows, alone, self.means).sum())
-
-
-def season_drivers(
-    result: EstimateResult, jobs: IntArray, names: Mapping[str, str] | None = None
-) -> tuple[Driver, ...]:
-    """What drives the range of the total field hours of some jobs; see `total_drivers`."""
-    usable = jobs[result.ok[jobs]]
-    return total_drivers(
-        result.hours.likely[usable],
-        result.order_log_sd()[usable],
-        result.shared_log_sd[usable],
-        result.jobs.method_index[usable],
-        codes=result.jobs.methods,
-        names=names,
-    )
 
 
 def total_drivers(

@@ -113,11 +113,6 @@ def stem_volume_l(diameter_cm: FloatArray, dose_ml_per_cm: FloatArray | float) -
     return np.asarray(diameter_cm * dose_ml_per_cm / 1000.0, dtype=np.float64)
 
 
-def acid_equivalent_kg(product_l: float, ae_g_per_l: float) -> float:
-    """Acid equivalent (or active ingredient where the label counts that) in a volume of product."""
-    return product_l * ae_g_per_l / 1000.0
-
-
 @dataclass(frozen=True)
 class TankLoads:
     """Full loads and what the last one holds; `last_l` 0: the last load is a full one."""

@@ -64,11 +64,6 @@ def _asked(made: Sequence[Estimate], book: RateBook, on: date) -> Asked:
     return Asked(inputs, {pk: job for pk, job in at.items() if job is not None}, FrozenInputs(inputs, book))
 
 
-def estimate_is_current(estimate: Estimate, on: date) -> bool:
-    """Whether estimating again on that day would give the same estimate."""
-    return not estimates_stale([estimate], on)[estimate.pk]
-
-
 def estimates_stale(made: Iterable[Estimate], on: date) -> dict[int, list[str]]:
     """By an estimate's own key, why estimating again on that day would give another one; empty where it still stands.
 
@@ -152,10 +147,6 @@ class EffectSum:
     new_hours: float
     old_cents: int
     new_cents: int
-
-    @property
-    def hours_change(self) -> float:
-        return self.new_hours - self.old_hours
 
     @property
     def cents_change(self) -> int:

@@ -40,10 +40,6 @@ class OnePass:
     def hours_saved(self) -> float:
         return self.hours_apart - self.hours_together
 
-    @property
-    def cents_saved(self) -> int:
-        return self.cents_apart - self.cents_together
-
 
 def one_pass(patch: Patch, season: Season, repeat_years: Mapping[int, int], on: date) -> OnePass | None:
     """For what is chosen on a patch and on patches that overlap it; None where fewer than two share days.

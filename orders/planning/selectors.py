@@ -64,19 +64,11 @@ def visits(season: Season | None = None) -> QuerySet[Visit]:
     return rows.order_by("day", "crew_id", "id")
 
 
-def visits_unordered(season: Season) -> QuerySet[Visit]:
-    return visits(season).filter(state="planned", order_visit__isnull=True)
-
-
 def plan_run_get(run_id: UUID) -> PlanRun:
     found = PlanRun.objects.select_related("season").filter(public_id=run_id).first()
     if found is None:
         raise NotFound("There is no such plan run.")
     return found
-
-
-def visit_hours(visit: Visit) -> float:
-    return sum(share.planned_hours for share in visit.shares.all())
 
 
 def visits_fixed(season: Season) -> QuerySet[Visit]:

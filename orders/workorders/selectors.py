@@ -1,6 +1,5 @@
 """Reads of orders. Those that take the actor are for interfaces: a crew lead sees the orders of own crews only."""
 
-from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
@@ -11,7 +10,7 @@ from orders.common.models import User
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FINANCE, PESTICIDE_SUPERVISOR
 from orders.planning.models import Prescription, Visit, VisitShare
 from orders.planning.selectors import visits
-from orders.workorders.models import CloseOut, LimitOverride, OrderVisit, PatchOutcome, WorkOrder
+from orders.workorders.models import CloseOut, LimitOverride, PatchOutcome, WorkOrder
 
 SEE_ALL = (COORDINATOR, FINANCE, PESTICIDE_SUPERVISOR, ADMINISTRATOR)
 
@@ -58,11 +57,6 @@ def order_shares(order: WorkOrder) -> list[VisitShare]:
 def order_prescriptions(order: WorkOrder) -> QuerySet[Prescription]:
     rows = Prescription.objects.filter(visit_shares__visit__order_visit__order=order)
     return rows.select_related("patch", "method", "estimate").distinct().order_by("id")
-
-
-def order_patch_ids(orders: Iterable[WorkOrder]) -> set[int]:
-    links = OrderVisit.objects.filter(order__in=list(orders))
-    return set(links.values_list("visit__shares__prescription__patch_id", flat=True))
 
 
 def close_out_standing(order: WorkOrder) -> CloseOut | None:

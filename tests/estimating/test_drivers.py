@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from estimating.drivers import season_drivers
+from estimating.drivers import total_drivers
 from estimating.explain import explain
 from estimating.inputs import pair_all
 from estimating.spread import draws_range, group_moments, season_draws, shared_and_own_variance
@@ -95,9 +95,14 @@ def season(count=40):
     )
 
 
+def drivers_of(made, names=None):
+    figures = made.hours.likely, made.order_log_sd(), made.shared_log_sd, made.jobs.method_index
+    return total_drivers(*figures, codes=made.jobs.methods, names=names)
+
+
 def test_it_parts_a_seasons_variance_into_rates_and_the_orders_own():
     made = season()
-    found = season_drivers(made, np.arange(80), {"cut": "cutting"})
+    found = drivers_of(made, {"cut": "cutting"})
     assert {driver.name for driver in found} == {"rates: cut", "rates: hand-pull", "orders' own"}
     assert math.fsum(driver.share_of_variance for driver in found) == pytest.approx(1)
     assert found[0].text.startswith("The rates of hand-pull")
@@ -105,8 +110,8 @@ def test_it_parts_a_seasons_variance_into_rates_and_the_orders_own():
 
 
 def test_it_agrees_with_draws_in_which_one_method_alone_is_wrong():
-    made, jobs = season(), np.arange(80)
-    (rates,) = (driver for driver in season_drivers(made, jobs) if driver.name == "rates: hand-pull")
+    made = season()
+    (rates,) = (driver for driver in drivers_of(made) if driver.name == "rates: hand-pull")
     pulled = made.jobs.method_index == 1
     alone = np.where(pulled, made.shared_log_sd, 0.0)
     means = made.hours.likely * np.exp((made.order_log_sd() ** 2 + made.shared_log_sd**2 - alone**2) / 2)
@@ -117,7 +122,8 @@ def test_it_agrees_with_draws_in_which_one_method_alone_is_wrong():
 
 
 def test_it_has_no_drivers_without_orders():
-    assert season_drivers(season(2), np.array([], int)) == ()
+    none = np.array([])
+    assert total_drivers(none, none, none, np.array([], int), codes=()) == ()
 
 
 def test_it_adds_both_parts_of_the_variance_to_the_groups():

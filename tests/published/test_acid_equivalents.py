@@ -3,7 +3,6 @@
 import pytest
 
 from estimating import acid
-from estimating.materials import acid_equivalent_kg
 from estimating.units import KILOGRAMS_PER_POUND, litres_from_fluid_ounces, pounds_per_acre
 
 
@@ -75,7 +74,7 @@ def test_it_finds_pounds_per_acre_of_a_percent_mix(percent, lb_per_gallon, gpa, 
 
 
 def test_it_agrees_in_metric_and_in_pounds():
-    metric_kg = acid_equivalent_kg(litres_from_fluid_ounces(96), acid.g_per_l(2))
+    metric_kg = acid.kg_ae_per_ha(litres_from_fluid_ounces(96), acid.g_per_l(2))
     assert metric_kg == pytest.approx(1.5 * KILOGRAMS_PER_POUND, rel=1e-12)
 
 
