@@ -21,20 +21,12 @@ from orders.sites.selectors import surveys_named
 MOST_SURVEYS = 500
 
 
-class EstimateRow(Row):
-    patch = PatchRef(source="survey.patch")
-    survey = serializers.UUIDField(source="survey.public_id")
-    method = MethodRef()
-    rate_book = serializers.UUIDField(source="rate_book.public_id")
-    crew_kind = serializers.ChoiceField(
-        RateBook.CREW_KINDS, source="rate_book.crew_kind", help_text="Which kind of crew it is for."
-    )
-    mix = serializers.CharField(source="mix.code", allow_null=True)
-    repeat_year = serializers.IntegerField()
-    main_species = serializers.CharField(source="main_species_code")
+class FiguresOut(Out):
+    """What an estimate comes to, as it stands or tried under other conditions."""
+
     treated_area_m2 = serializers.FloatField()
     spray_volume_l = serializers.FloatField()
-    person_hours = serializers.FloatField()
+    person_hours = serializers.FloatField(help_text="In the field; the same as hours_likely.")
     paid_person_hours = serializers.FloatField()
     crew_hours = serializers.FloatField()
     crew_days = serializers.FloatField()
@@ -52,6 +44,19 @@ class EstimateRow(Row):
     contingency_cents = serializers.IntegerField(
         allow_null=True, help_text="From the likely cost up to the rate book's level; null in estimates made before it."
     )
+
+
+class EstimateRow(Row, FiguresOut):
+    patch = PatchRef(source="survey.patch")
+    survey = serializers.UUIDField(source="survey.public_id")
+    method = MethodRef()
+    rate_book = serializers.UUIDField(source="rate_book.public_id")
+    crew_kind = serializers.ChoiceField(
+        RateBook.CREW_KINDS, source="rate_book.crew_kind", help_text="Which kind of crew it is for."
+    )
+    mix = serializers.CharField(source="mix.code", allow_null=True)
+    repeat_year = serializers.IntegerField()
+    main_species = serializers.CharField(source="main_species_code")
     contract_cents = serializers.IntegerField(allow_null=True, help_text="A contractor's price, where one is listed.")
     at = serializers.DateTimeField()
 

@@ -10,6 +10,7 @@ from estimating.inputs import WORKLOADS
 from estimating.labels import THE_LAW
 from orders import flow
 from orders.api.base import Endpoint, queries_check
+from orders.api.estimates import FiguresOut
 from orders.api.label_checks import LabelWordOut
 from orders.api.operations import Queries, reports
 from orders.api.shapes import Out
@@ -28,25 +29,7 @@ WHOLE = re.compile(r"-?[0-9]{1,6}")
 NUMBER = re.compile(r"[0-9.eE+-]{1,24}")
 
 
-class FiguresOut(Out):
-    person_hours = serializers.FloatField(help_text="In the field; the same as hours_likely.")
-    paid_person_hours = serializers.FloatField()
-    crew_hours = serializers.FloatField()
-    crew_days = serializers.FloatField()
-    hours_low = serializers.FloatField()
-    hours_likely = serializers.FloatField()
-    hours_high = serializers.FloatField()
-    hours_mean = serializers.FloatField()
-    labor_cents = serializers.IntegerField()
-    material_cents = serializers.IntegerField()
-    equipment_cents = serializers.IntegerField()
-    mileage_cents = serializers.IntegerField()
-    total_cents = serializers.IntegerField()
-    cost_low_cents = serializers.IntegerField()
-    cost_high_cents = serializers.IntegerField()
-    contingency_cents = serializers.IntegerField(allow_null=True)
-    treated_area_m2 = serializers.FloatField()
-    spray_volume_l = serializers.FloatField()
+class TriedFiguresOut(FiguresOut):
     tank_loads = serializers.FloatField(allow_null=True)
     products_ul = serializers.DictField(help_text="Microliters of each product, by its code.")
 
@@ -64,8 +47,8 @@ class TriedOut(Out):
     estimate = serializers.UUIDField(source="tried.estimate.public_id")
     conditions = ConditionsOut(source="tried.day", help_text="All of them, asked for or the estimate's own.")
     mix = serializers.CharField(source="tried.mix", allow_blank=True, help_text="Empty: none.")
-    old = FiguresOut(source="tried.old", help_text="As the estimate stands.")
-    new = FiguresOut(source="tried.new", allow_null=True, help_text="Null: no figures; the notes say why.")
+    old = TriedFiguresOut(source="tried.old", help_text="As the estimate stands.")
+    new = TriedFiguresOut(source="tried.new", allow_null=True, help_text="Null: no figures; the notes say why.")
     notes = serializers.ListField(source="tried.notes", child=serializers.CharField())
     label = LabelWordOut()  # type: ignore[assignment]  # the metaclass takes it off again
     explanation = serializers.DictField(
