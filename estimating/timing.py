@@ -1,103 +1,45 @@
 """When a method may be used on a patch: windows of dates, with why each opens and closes, and the seed deadline.
 
-A season year is named by the year its growing season lies in; its dormant season begins that autumn and ends in the
-next calendar year, so windows that cross the new year are ordinary. All dates are arguments or figures of the site's
-own calendar; margins are the program's.
+Windows that cross the new year are ordinary. All dates are arguments or figures of the site's own calendar; margins are
+the program's. A window never says that a day is safe or lawful: the label, local rules and a licensed person decide.
 """
 
-import calendar
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
+from estimating.closures import Closure, LabelInterval, less_closures, less_labels
 from estimating.columns import Known
 from estimating.errors import InvalidFact
-from estimating.inputs import CLIMBING, SPRAWLING
 from estimating.methods import Method
+from estimating.season_calendar import CalendarDay, Margins, SeasonCalendar, calendar_from_years
+from estimating.seeds import SeedDeadline, SeedFacts, carries_deadline, season_of, seed_deadline
 from estimating.units import fahrenheit
+from estimating.window_edges import TimingFacts, season_edges
+from estimating.window_spans import Window, clipped, first_open_from, merged
 
-# Fruit that still hangs in these months of a year belongs to the season before.
-LAST_MONTH_OF_OLD_FRUIT = 3
-
-
-@dataclass(frozen=True, kw_only=True)
-class CalendarDay:
-    """A day of the year from the site's own records: the mean, and the standard deviation over the years in days."""
-
-    month: int
-    day: int
-    spread_days: float = 0.0
-    source: str = "the site's calendar"
-
-    def __post_init__(self) -> None:
-        if not 1 <= self.month <= 12 or not 1 <= self.day <= calendar.monthrange(2001, self.month)[1]:
-            raise InvalidFact(f"{self.month}-{self.day} is no day of an ordinary year", "month")
-        if self.spread_days < 0:
-            raise InvalidFact("must be 0 or more", "spread_days")
-
-    def on(self, year: int) -> date:
-        """The mean day in a year."""
-        return date(year, self.month, self.day)
-
-    def early(self, year: int, spreads: float = 1.0) -> date:
-        """The day with the spread taken off."""
-        return self.on(year) - timedelta(days=round(spreads * self.spread_days))
-
-    def late(self, year: int, spreads: float = 1.0) -> date:
-        """The day with the spread put on."""
-        return self.on(year) + timedelta(days=round(spreads * self.spread_days))
-
-
-@dataclass(frozen=True, kw_only=True)
-class SeasonCalendar:
-    """What a site's records say of its year; None: no record. Spring figures serve the spring of either year."""
-
-    leaf_out: CalendarDay | None = None
-    leaf_off: CalendarDay | None = None
-    ephemerals_emerge: CalendarDay | None = None
-    fruiting_first: CalendarDay | None = None
-    fruiting_last: CalendarDay | None = None
-    ground_freezes: CalendarDay | None = None
-    ground_thaws: CalendarDay | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Margins:
-    """Days kept clear of what the calendar says; invented defaults, for the program to set."""
-
-    after_leaf_off_days: int = 7
-    before_ephemerals_days: int = 7
-    before_leaf_out_days: int = 7
-    before_fruit_days: int = 14
-    shortest_window_days: int = 1
-
-
-@dataclass(frozen=True)
-class Closure:
-    """Days, first and last included, on which the site is closed to work."""
-
-    first: date
-    last: date
-    reason: str
-
-    def __post_init__(self) -> None:
-        if self.last < self.first:
-            raise InvalidFact("must not be before the first day", "last")
-
-
-@dataclass(frozen=True)
-class Window:
-    """Days on which the work may be done, both ends included."""
-
-    opens: date
-    closes: date
-    opens_because: str
-    closes_because: str
-
-    @property
-    def days(self) -> int:
-        """How many days it is open."""
-        return (self.closes - self.opens).days + 1
+__all__ = [
+    "CalendarDay",
+    "Closure",
+    "LabelInterval",
+    "Margins",
+    "SeasonCalendar",
+    "SeedDeadline",
+    "SeedFacts",
+    "TimingFacts",
+    "Window",
+    "WindowReport",
+    "calendar_from_years",
+    "carries_deadline",
+    "day_conditions",
+    "first_open_from",
+    "open_report",
+    "open_windows",
+    "season_of",
+    "seed_deadline",
+    "window_report",
+    "windows",
+]
 
 
 @dataclass(frozen=True)
@@ -109,121 +51,57 @@ class WindowReport:
     conditions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
-class TimingFacts:
-    """What the windows need to know of a patch."""
-
-    spring_ephemerals: Known = Known.UNKNOWN
-    evergreen: Known = Known.UNKNOWN
-
-
-@dataclass(frozen=True, kw_only=True)
-class SeedFacts:
-    """What the seed deadline needs to know of a component."""
-
-    growth_form: int
-    fertile: Known
-    fruit_seen_on: date | None = None
-
-
 @dataclass(frozen=True)
-class SeedDeadline:
-    """Cut or remove before fruit: the last day, and whether fruit was already seen, which makes it late, not later."""
+class _Asked:
+    """What a report is asked for."""
 
-    due: date
-    late: bool
-    because: str
+    method: Method
+    facts: TimingFacts
+    site: SeasonCalendar
+    margins: Margins
+    closures: Sequence[Closure]
+    labels: Sequence[LabelInterval]
+    highest_temp_c: float | None
 
+    def season_windows(self, years: Iterable[int]) -> tuple[list[Window], list[str]]:
+        """One window a season year where there is one, those that touch made one, and notes."""
+        found: list[Window] = []
+        notes: list[str] = []
+        for year in years:
+            edges = season_edges(self.method, self.facts, self.site, year, self.margins)
+            notes += edges.notes
+            if edges.opens is None or edges.closes is None:
+                continue
+            if edges.closes.day < edges.opens.day:
+                closes, opens = edges.closes.because, edges.opens.because
+                notes.append(f"The window would close ({closes}) before it opens ({opens}).")
+                continue
+            found.append(Window(edges.opens.day, edges.closes.day, edges.opens.because, edges.closes.because))
+        return merged(found), notes
 
-@dataclass(frozen=True)
-class _Edge:
-    """A candidate end of a window."""
+    def report(self, found: list[Window], notes: list[str]) -> WindowReport:
+        """The season's windows less closures, less what labels forbid; a note where none is left."""
+        if not found:
+            return WindowReport((), tuple(dict.fromkeys(notes)))
+        unclosed = self._long_enough(less_closures(found, self.method.code, self.closures))
+        allowed = self._long_enough(less_labels(unclosed, self.labels))
+        notes = [*notes, *self._left_none(unclosed, allowed), *self._leaves_unknown()]
+        conditions = day_conditions(self.method, self.margins, self.highest_temp_c)
+        return WindowReport(tuple(allowed), tuple(dict.fromkeys(notes)), conditions)
 
-    day: date
-    because: str
+    def _long_enough(self, found: Iterable[Window]) -> list[Window]:
+        return [window for window in found if window.days >= self.margins.shortest_window_days]
 
+    def _left_none(self, unclosed: list[Window], allowed: list[Window]) -> list[str]:
+        if not unclosed:
+            return ["Closures leave no window open."]
+        return [] if allowed else ["The label's interval, or its uses a year, leave no window open."]
 
-def _whole_year(season_year: int) -> tuple[_Edge, _Edge]:
-    first = _Edge(date(season_year, 1, 1), "the season year begins")
-    return first, _Edge(date(season_year + 1, 3, 31), "the season's winter is over")
-
-
-def _dormant(facts: TimingFacts, site: SeasonCalendar, season_year: int, margins: Margins) -> tuple[_Edge, _Edge] | str:
-    """From leaf-off until spring ephemerals emerge or leaf-out, whichever is first, each with its margin."""
-    if facts.evergreen == Known.NO:
-        return "The plant drops its leaves: there is nothing to spray while natives are dormant."
-    if site.leaf_off is None or site.leaf_out is None:
-        return "The site's calendar has no leaf-off or leaf-out date: enter its records first."
-    opens = site.leaf_off.late(season_year) + timedelta(days=margins.after_leaf_off_days)
-    spring = season_year + 1
-    ends = [
-        _Edge(
-            site.leaf_out.early(spring) - timedelta(days=margins.before_leaf_out_days),
-            f"natives leaf out, less {margins.before_leaf_out_days} days",
-        )
-    ]
-    if site.ephemerals_emerge is not None and facts.spring_ephemerals != Known.NO:
-        may = "" if facts.spring_ephemerals == Known.YES else ", which may grow here"
-        ends.append(
-            _Edge(
-                site.ephemerals_emerge.early(spring) - timedelta(days=margins.before_ephemerals_days),
-                f"spring ephemerals{may} emerge, less {margins.before_ephemerals_days} days",
-            )
-        )
-    elif site.ephemerals_emerge is None and facts.spring_ephemerals != Known.NO:
-        return "Spring ephemerals grow here, or may, and the site's calendar does not say when they emerge."
-    start = _Edge(opens, f"natives are out of leaf, plus {margins.after_leaf_off_days} days")
-    return start, min(ends, key=lambda edge: edge.day)
-
-
-def _growing(site: SeasonCalendar, season_year: int) -> tuple[_Edge, _Edge] | str:
-    """While the target is in leaf: from leaf-out to leaf-off."""
-    if site.leaf_off is None or site.leaf_out is None:
-        return "The site's calendar has no leaf-off or leaf-out date: enter its records first."
-    start = _Edge(site.leaf_out.late(season_year), "the plant is in leaf")
-    return start, _Edge(site.leaf_off.early(season_year), "leaves begin to fall")
-
-
-def _unfrozen(site: SeasonCalendar, season_year: int) -> tuple[_Edge, _Edge]:
-    """While the ground can be worked; without records of frost, all year."""
-    first, last = _whole_year(season_year)
-    if site.ground_thaws is not None:
-        first = _Edge(site.ground_thaws.late(season_year), "the ground has thawed")
-    if site.ground_freezes is not None:
-        last = _Edge(site.ground_freezes.early(season_year), "the ground freezes")
-    return first, last
-
-
-def season_edges(
-    method: Method, facts: TimingFacts, site: SeasonCalendar, season_year: int, margins: Margins
-) -> tuple[_Edge, _Edge] | str:
-    """First and last day by the method's season rule, or why there is none."""
-    if method.season_rule == "dormant season":
-        return _dormant(facts, site, season_year, margins)
-    if method.season_rule == "growing season":
-        return _growing(site, season_year)
-    if method.season_rule in ("ground not frozen", "ground firm"):
-        return _unfrozen(site, season_year)
-    return _whole_year(season_year)
-
-
-def _cut_out(windows: Iterable[Window], closure: Closure) -> list[Window]:
-    """The windows without a closure's days; a window may fall into two."""
-    left = []
-    for window in windows:
-        if closure.last < window.opens or closure.first > window.closes:
-            left.append(window)
-            continue
-        day = timedelta(days=1)
-        if window.opens < closure.first:
-            left.append(
-                Window(window.opens, closure.first - day, window.opens_because, f"the site closes: {closure.reason}")
-            )
-        if window.closes > closure.last:
-            left.append(
-                Window(closure.last + day, window.closes, f"the site opens: {closure.reason}", window.closes_because)
-            )
-    return left
+    def _leaves_unknown(self) -> list[str]:
+        known = self.facts.evergreen != Known.UNKNOWN or self.facts.holds_leaves_until is not None
+        if known or self.method.season_rule != "dormant season":
+            return []
+        return ["unknown: survey first. The survey does not say if the plant keeps its leaves."]
 
 
 def window_report(
@@ -233,33 +111,65 @@ def window_report(
     season_year: int,
     closures: Sequence[Closure] = (),
     margins: Margins | None = None,
+    *,
+    labels: Sequence[LabelInterval] = (),
+    highest_temp_c: float | None = None,
 ) -> WindowReport:
-    """Open windows of a method on a patch in a season, less closures; a note where none is left."""
-    margins = margins or Margins()
-    edges = season_edges(method, facts, site, season_year, margins)
-    if isinstance(edges, str):
-        return WindowReport((), (edges,))
-    first, last = edges
-    if last.day < first.day:
-        return WindowReport((), (f"The window would close ({last.because}) before it opens ({first.because}).",))
-    windows = [Window(first.day, last.day, first.because, last.because)]
-    for closure in sorted(closures, key=lambda closure: (closure.first, closure.last)):
-        windows = _cut_out(windows, closure)
-    kept = tuple(window for window in windows if window.days >= margins.shortest_window_days)
-    notes = [] if kept else ["Closures leave no window open."]
-    if method.season_rule == "dormant season" and facts.evergreen == Known.UNKNOWN:
-        notes.append("unknown: survey first. The survey does not say if the plant keeps its leaves.")
-    return WindowReport(kept, tuple(notes), day_conditions(method))
+    """Open windows of a method on a patch in a season year, less closures and what labels forbid.
+
+    A note where none is left, and where the records are of too few years. `highest_temp_c` is the label's, in °C.
+    """
+    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, highest_temp_c)
+    return asked.report(*asked.season_windows([season_year]))
 
 
-def day_conditions(method: Method) -> tuple[str, ...]:
-    """What a day inside the window must be like."""
-    coldest = f"At {method.lowest_temp_c:g} °C ({fahrenheit(method.lowest_temp_c):.0f} °F) or above."
+def open_report(
+    method: Method,
+    facts: TimingFacts,
+    site: SeasonCalendar,
+    first: date,
+    last: date,
+    closures: Sequence[Closure] = (),
+    margins: Margins | None = None,
+    *,
+    labels: Sequence[LabelInterval] = (),
+    highest_temp_c: float | None = None,
+) -> WindowReport:
+    """The same from a first to a last day, over all season years that reach into them.
+
+    Windows of two season years that touch are one. An end that the first or the last day cuts off keeps its reason.
+    """
+    if last < first:
+        raise InvalidFact("must not be before the first day", "last")
+    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, highest_temp_c)
+    found, notes = asked.season_windows(range(first.year - 1, last.year + 1))
+    within = clipped(found, first, last)
+    outside = ["No window lies within these days."] if found and not within else []
+    return asked.report(within, [*notes, *outside])
+
+
+def day_conditions(
+    method: Method, margins: Margins | None = None, highest_temp_c: float | None = None
+) -> tuple[str, ...]:
+    """What a day inside the window must be like; `highest_temp_c` is the label's."""
+    coldest = _temperature(method.lowest_temp_c)
+    found = [f"At {coldest} or above."]
     if method.season_rule == "dormant season":
-        return (coldest, "In a mild spell, on dry leaves that are free of litter.")
+        days = (margins or Margins()).mild_spell_days
+        found.append(
+            f"In a mild spell, {days} days or more at {coldest} or above, on dry leaves that are free of litter."
+        )
     if method.season_rule == "bark dry":
-        return (coldest, "On dry bark.")
-    return (coldest,)
+        found.append("On dry bark.")
+    if highest_temp_c is not None:
+        if highest_temp_c < method.lowest_temp_c:
+            raise InvalidFact(f"is below the lowest of the method, {coldest}", "highest_temp_c")
+        found.append(f"At {_temperature(highest_temp_c)} or below, by the label.")
+    return tuple(found)
+
+
+def _temperature(temperature_c: float) -> str:
+    return f"{temperature_c:g} °C ({fahrenheit(temperature_c):.0f} °F)"
 
 
 def windows(
@@ -274,41 +184,16 @@ def windows(
     return window_report(method, facts, site, season_year, closures, margins).windows
 
 
-def season_of(day: date) -> int:
-    """The season year that fruit seen on a day belongs to."""
-    return day.year - 1 if day.month <= LAST_MONTH_OF_OLD_FRUIT else day.year
-
-
-def carries_deadline(component: SeedFacts) -> bool:
-    """Only climbing and sprawling components fruit; fertile, or not known not to be."""
-    return component.growth_form in (CLIMBING, SPRAWLING) and component.fertile != Known.NO
-
-
-def seed_deadline(
-    components: Sequence[SeedFacts],
+def open_windows(
+    method: Method,
+    facts: TimingFacts,
     site: SeasonCalendar,
-    season_year: int,
+    first: date,
+    last: date,
+    closures: Sequence[Closure] = (),
     margins: Margins | None = None,
-) -> SeedDeadline | None:
-    """Last day to cut or remove before fruit: the early end of the fruiting range less the margin.
-
-    None where no component can fruit. Fruit already seen in the season year makes the deadline late, and never moves it
-    to a later day.
-    """
-    margins = margins or Margins()
-    fruiting = [component for component in components if carries_deadline(component)]
-    if not fruiting:
-        return None
-    if site.fruiting_first is None:
-        raise InvalidFact("the site's calendar has no fruiting range", "fruiting_first")
-    due = site.fruiting_first.early(season_year) - timedelta(days=margins.before_fruit_days)
-    seen = [
-        component.fruit_seen_on
-        for component in fruiting
-        if component.fruit_seen_on is not None and season_of(component.fruit_seen_on) == season_year
-    ]
-    if seen:
-        return SeedDeadline(min(due, *seen), True, f"fruit was seen on {min(seen).isoformat()}")
-    known = any(component.fertile == Known.YES for component in fruiting)
-    what = "it fruits" if known else "it may fruit: the survey does not say"
-    return SeedDeadline(due, False, f"{what}; fruiting begins, less {margins.before_fruit_days} days")
+    *,
+    labels: Sequence[LabelInterval] = (),
+) -> tuple[Window, ...]:
+    """Only the windows of `open_report`."""
+    return open_report(method, facts, site, first, last, closures, margins, labels=labels).windows
