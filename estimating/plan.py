@@ -18,6 +18,7 @@ from estimating.units import MINUTES_PER_HOUR
 class VisitNeed:
     """One crew-day's work at most: what it takes, where, when it may be done, and what doing it is worth.
 
+    `other_cents`: what it costs beside the crew's hours, such as product and fuel.
     `equipment`: units of each kind that the crew has with it on that day. `fund` pays ("": only the season's budget
     holds). `owed`: follow-up on ground under treatment, which is served before new ground. The log spreads are those of
     its cost: its own, and the part that it shares with all visits of the same `shares_error_with`.
@@ -30,6 +31,7 @@ class VisitNeed:
     first_day: date
     last_day: date
     value_cents: int
+    other_cents: int = 0
     skills: frozenset[str] = frozenset()
     equipment: Mapping[str, int] = field(default_factory=dict, hash=False)
     fund: str = ""
@@ -48,15 +50,17 @@ class VisitNeed:
             raise InvalidFact(f"{self.id}: must be above 0", "hours")
         if self.last_day < self.first_day:
             raise InvalidFact(f"{self.id}: must not be before the first day", "last_day")
-        if self.value_cents < 0:
-            raise InvalidFact(f"{self.id}: must be 0 or more", "value_cents")
+        for name in ("value_cents", "other_cents"):
+            if getattr(self, name) < 0:
+                raise InvalidFact(f"{self.id}: must be 0 or more", name)
 
 
 @dataclass(frozen=True, kw_only=True)
 class CrewSupply:
     """A crew: its people, their hours a day on the road and at work, skills, days off and standard cost.
 
-    `other_hours` lists days on which its people have other hours than usual, such as half a day.
+    `other_hours` lists days on which its people have other hours than usual, such as half a day; `skills_away` lists
+    days on which it lacks some of its skills, such as when the one licensed person is off.
     """
 
     id: str
@@ -66,10 +70,12 @@ class CrewSupply:
     skills: frozenset[str] = frozenset()
     days_off: frozenset[date] = frozenset()
     other_hours: tuple[tuple[date, float], ...] = ()
+    skills_away: tuple[tuple[date, frozenset[str]], ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "skills", frozenset(self.skills))
         object.__setattr__(self, "days_off", frozenset(self.days_off))
+        object.__setattr__(self, "skills_away", tuple((day, frozenset(away)) for day, away in self.skills_away))
         if any(not 0 <= hours <= 24 for _, hours in self.other_hours):
             raise InvalidFact(f"{self.id}: must be 0 to 24", "other_hours")
         if self.people < 1:
@@ -86,9 +92,15 @@ class CrewSupply:
 
     def hours_on(self, day: date) -> float:
         """Person-hours on a day; 0 on a day off."""
-        if day in self.days_off:
-            return 0.0
+        return 0.0 if day in self.days_off else self.hours_at_work(day)
+
+    def hours_at_work(self, day: date) -> float:
+        """Person-hours on a day as if it were none off."""
         return self.people * dict(self.other_hours).get(day, self.hours_a_day)
+
+    def skills_on(self, day: date) -> frozenset[str]:
+        """Skills that it has on a day."""
+        return self.skills.difference(*(away for lacking, away in self.skills_away if lacking == day))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,9 +155,10 @@ class PlanInput:
     `closed_days` by site are days on which nobody may work there.
 
     `equipment` counts the units of each kind that there are. Budgets hold at the `budget_level` point of the range of
-    cost (0.5 and visits without spread: the plain cost); a drive is paid by the funds of the visits made there that
-    day, in proportion of their hours. `fixed` visits stay where they are. Against a `previous` plan each visit that
-    stands elsewhere or is left out costs `move_penalty_cents` (none given: the highest value of a visit).
+    cost, and at least at its mean (visits without spread: the plain cost); a drive is paid by the funds of the visits
+    made there that day, in proportion of their hours. `fixed` visits stay where they are. Against a `previous` plan
+    each visit that stands elsewhere or is left out costs `move_penalty_cents` (none given: the highest value of a
+    visit; 0: the search starts from that plan and moves freely).
     """
 
     first_day: date
@@ -224,7 +237,7 @@ class PlanInput:
         return crew.people * self.drive_minutes[site] / MINUTES_PER_HOUR
 
     def able(self, visit: VisitNeed) -> tuple[CrewSupply, ...]:
-        """Crews that have all skills of a visit."""
+        """Crews that have all skills of a visit, at least on some days."""
         return tuple(crew for crew in self.crews if visit.skills <= crew.skills)
 
 
@@ -279,14 +292,15 @@ def split_hours(hours: float, most_hours: float) -> tuple[float, ...]:
 
 
 def split_visit(visit: VisitNeed, most_hours: float) -> tuple[VisitNeed, ...]:
-    """A big visit as several of at most `most_hours` with the same window; the value is shared to the cent."""
+    """A big visit as several of at most `most_hours` with the same window; money is shared to the cent."""
     hours = split_hours(visit.hours, most_hours)
     if len(hours) == 1:
         return (visit,)
     values = split_cents(visit.value_cents, [1] * len(hours))
+    others = split_cents(visit.other_cents, [1] * len(hours))
     return tuple(
-        replace(visit, id=f"{visit.id}/{number}", hours=part, value_cents=value)
-        for number, (part, value) in enumerate(zip(hours, values, strict=True), start=1)
+        replace(visit, id=f"{visit.id}/{number}", hours=part, value_cents=value, other_cents=other)
+        for number, (part, value, other) in enumerate(zip(hours, values, others, strict=True), start=1)
     )
 
 

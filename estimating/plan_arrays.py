@@ -7,7 +7,9 @@ fit are their intersection. Visits are numbered by value per hour, dearest first
 bits the lowest bits are the ones most worth trying.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from statistics import NormalDist
 from typing import NamedTuple
 
@@ -52,7 +54,9 @@ class PlanArrays:
     """The plan's inputs by number; `source[visit]` is the visit's place in the input.
 
     `value` is what the search goes by (owed visits outweigh all others together), `worth` the plain value. `charge`
-    stands for cost at the level that budgets are held at.
+    stands for cost at the level that budgets are held at. `away[visit]` has by crew the days on which it lacks a skill
+    for the visit, where there are any; `works[crew]` its days at work. `leads`: of each visit's window the days that
+    leave days for all that comes after it (all of the window where none do).
     """
 
     given: PlanInput
@@ -61,16 +65,21 @@ class PlanArrays:
     worth: list[int]
     value: list[int]
     site: list[int]
+    number: dict[str, int]
+    crew_number: dict[str, int]
     window: list[int]
+    away: list[dict[int, int]]
     joins: list[list[Option]]
     trips: list[list[Option]]
     by_crew: list[dict[int, Both]]
     capacity: list[list[int]]
+    works: list[int]
     quantum: list[int]
     drive: list[list[int]]
     drive_cost: list[list[int]]
     before: list[list[Link]]
     after: list[list[Link]]
+    leads: list[int]
     budget: int | None
     fund: list[int]
     fund_budgets: list[int]
@@ -104,7 +113,12 @@ class PlanArrays:
         factor = budget_factor(self.need(visit), self.given.budget_level)
         pair, drive = crew * self.sites + site, self.drive[crew][site]
         rate, step = supply.cost_cents_per_hour, self.quantum[crew]
-        return both_options(self.hours[visit], factor, rate, drive, step, crew, pair)
+        other = self.need(visit).other_cents * MONEY_PER_CENT
+        return both_options(self.hours[visit], factor, rate, drive, step, crew, pair, other)
+
+    def days_able(self, visit: int, crew: int) -> int:
+        """Days on which a crew has all skills of a visit."""
+        return ((1 << self.days) - 1) & ~self.away[visit].get(crew, 0) if crew in self.by_crew[visit] else 0
 
     def need(self, visit: int) -> VisitNeed:
         """A visit as it was given."""
@@ -121,9 +135,11 @@ def money_for(hours: int, rate_cents: int) -> int:
     return hours * rate_cents * MONEY_PER_CENT // TICKS_PER_HOUR
 
 
-def both_options(hours: int, factor: float, rate_cents: int, drive: int, step: int, crew: int, pair: int) -> Both:
-    """A visit by a crew: joining others at the site, and with the drive."""
-    work, road = money_for(hours, rate_cents), money_for(drive, rate_cents)
+def both_options(
+    hours: int, factor: float, rate_cents: int, drive: int, step: int, crew: int, pair: int, other: int
+) -> Both:
+    """A visit by a crew: joining others at the site, and with the drive. `other`: its cost beside the crew's hours."""
+    work, road = money_for(hours, rate_cents) + other, money_for(drive, rate_cents)
     charge, whole = round(work * factor), hours + drive
     join = Option(work, charge, hours, min(LEVELS, hours // step), crew, pair)
     return join, Option(work + road, charge + road, whole, min(LEVELS, whole // step), crew, pair)
@@ -135,14 +151,16 @@ def ticks(hours: float) -> int:
 
 
 def budget_factor(visit: VisitNeed, level: float) -> float:
-    """Cost at a level of its range ÷ likely cost, as if visits shared all of their error: exp(z × log spread).
+    """Cost at a level of its range ÷ likely cost, as if visits shared all of their error: exp(z × log spread), and at
+    least the mean ÷ likely cost, exp(log spread² / 2).
 
     Quantiles of amounts that rise together add up, so this sum is the total's quantile when all error is shared. With
-    errors of their own, totals spread less: for levels from 0.5 up the sum is then on the safe side but for very skew
-    spreads; the finished plan tells the true chance.
+    errors of their own, totals spread less and come to lie about their mean, which is above the sum of likely costs: so
+    for levels from 0.5 up the sum is on the safe side but for very skew spreads; the finished plan tells the true
+    chance.
     """
     spread = float(np.hypot(visit.own_log_sd, visit.shared_log_sd))
-    return float(np.exp(NormalDist().inv_cdf(level) * spread))
+    return float(np.exp(spread * max(NormalDist().inv_cdf(level), spread / 2)))
 
 
 def _worth_order(given: PlanInput) -> list[int]:
@@ -168,6 +186,16 @@ def day_bits(given: PlanInput, visit: VisitNeed) -> int:
         if given.first_day <= day <= given.last_day:
             bits &= ~(1 << (day - given.first_day).days)
     return bits
+
+
+def _days_before(seconds: int, link: Link) -> int:
+    """Days from which some of the second visit's days lie within the lag, as bits."""
+    days, lags, more = seconds >> link.least, 1, link.most - link.least + 1
+    while lags < more:
+        step = min(lags, more - lags)
+        days |= days >> step
+        lags += step
+    return days
 
 
 def _capacity(given: PlanInput, crew: CrewSupply) -> list[int]:
@@ -204,10 +232,22 @@ class _Reader:
                 self.quantum[number],
                 number,
                 number * sites + site,
+                need.other_cents * MONEY_PER_CENT,
             )
             for number, crew in enumerate(self.given.crews)
             if need.skills <= crew.skills
         }
+
+    def away(self, need: VisitNeed) -> dict[int, int]:
+        """By able crew: days on which it lacks a skill for a visit."""
+        able = ((number, crew) for number, crew in enumerate(self.given.crews) if need.skills <= crew.skills)
+        days = {number: self.bits(day for day, away in crew.skills_away if away & need.skills) for number, crew in able}
+        return {number: bits for number, bits in days.items() if bits}
+
+    def bits(self, days: Iterable[date]) -> int:
+        """Days of the season as bits."""
+        first, last = self.given.first_day, self.given.last_day
+        return sum(1 << (day - first).days for day in set(days) if first <= day <= last)
 
     def links(self) -> tuple[list[list[Link]], list[list[Link]]]:
         """Chains seen from the second visit and from the first."""
@@ -218,6 +258,20 @@ class _Reader:
             before[second].append(Link(first, chain.least_days, chain.most_days))
             after[first].append(Link(second, chain.least_days, chain.most_days))
         return before, after
+
+    def leads(self, windows: list[int], after: list[list[Link]]) -> list[int]:
+        """Of each visit's window the days that leave days for what comes after it; the whole window where none do."""
+        found: dict[int, int] = {}
+
+        def lead(visit: int) -> int:
+            if visit not in found:
+                days = windows[visit]
+                for link in after[visit]:
+                    days &= _days_before(lead(link.visit), link)
+                found[visit] = days or windows[visit]
+            return found[visit]
+
+        return [lead(visit) for visit in range(len(windows))]
 
     def values(self, most_cost: int) -> list[int]:
         """Value in the search: owed visits count so much more that no other gain makes up for one of them."""
@@ -270,6 +324,7 @@ def plan_arrays(given: PlanInput) -> PlanArrays:
     equipment, units = reader.equipment()
     penalty = reader.penalty()
     funds = {fund: number for number, fund in enumerate(given.fund_budgets_cents)}
+    window = [day_bits(given, need) for need in reader.needs]
     return PlanArrays(
         given=given,
         source=reader.source,
@@ -277,16 +332,21 @@ def plan_arrays(given: PlanInput) -> PlanArrays:
         worth=[need.value_cents * MONEY_PER_CENT for need in reader.needs],
         value=reader.values(dearest + penalty * len(previous)),
         site=[reader.site_number[need.site] for need in reader.needs],
-        window=[day_bits(given, need) for need in reader.needs],
+        number=reader.number,
+        crew_number=reader.crew_number,
+        window=window,
+        away=[reader.away(need) for need in reader.needs],
         joins=[sorted(join for join, _ in options.values()) for options in by_crew],
         trips=[sorted(trip for _, trip in options.values()) for options in by_crew],
         by_crew=by_crew,
         capacity=reader.capacity,
+        works=[sum(1 << day for day, hours in enumerate(crew) if hours > 0) for crew in reader.capacity],
         quantum=reader.quantum,
         drive=reader.drive,
         drive_cost=[[money_for(hours, reader.rate[crew]) for hours in row] for crew, row in enumerate(reader.drive)],
         before=before,
         after=after,
+        leads=reader.leads(window, after),
         budget=None if given.budget_cents is None else given.budget_cents * MONEY_PER_CENT,
         fund=[funds.get(need.fund, NOWHERE) for need in reader.needs],
         fund_budgets=[cents * MONEY_PER_CENT for cents in given.fund_budgets_cents.values()],

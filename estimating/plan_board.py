@@ -4,8 +4,10 @@
 can be undone, since `put` and `take_up` are exact opposites.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterable, Iterator
 
+from estimating.errors import UnknownCode
+from estimating.plan import Assignment
 from estimating.plan_arrays import LEVELS, NOWHERE, Option, PlanArrays
 
 Place = tuple[int, int]
@@ -40,6 +42,20 @@ class Board:
             self.standing.add(visit)
         self.fund_floor = [min(0, money) for money in self.fund_money]
 
+    @classmethod
+    def of(cls, facts: PlanArrays, assignments: Iterable[Assignment]) -> "Board":
+        """A plan as it is, whether or not it keeps the rules; fixed visits stand even where it does not name them."""
+        board = cls(facts)
+        for entry in assignments:
+            visit, crew = facts.number.get(entry.visit), facts.crew_number.get(entry.crew)
+            day = (entry.day - facts.given.first_day).days
+            if visit is None or crew is None or not 0 <= day < facts.days:
+                raise UnknownCode(f"{entry.visit} with {entry.crew} on {entry.day}: not of this season", "assignments")
+            if board.crew[visit] >= 0:
+                board.take_up(visit)
+            board.put(visit, crew, day)
+        return board
+
     def _level(self, crew_day: int) -> None:
         """Bring the days by room up to date with what is left of a crew's day."""
         crew, day = divmod(crew_day, self.days)
@@ -62,12 +78,29 @@ class Board:
             bits &= ((1 << (link.most - link.least + 1)) - 1) << (first + link.least)
         return bits
 
-    def best_place(self, visit: int, limit: int, chance: Callable[[], float], blink: float) -> Place | None:
+    def days_between(self, visit: int, aside: Collection[int] = ()) -> int:
+        """Days on which a visit may be made as the visits before and after it stand now; those `aside` do not count."""
+        bits = self.facts.window[visit]
+        for link in self.facts.before[visit]:
+            first = self.day[link.visit]
+            if link.visit not in aside:
+                bits &= _lag(first + link.least, first + link.most) if first >= 0 else 0
+        for link in self.facts.after[visit]:
+            second = self.day[link.visit]
+            if link.visit not in aside and second >= 0:
+                bits &= _lag(second - link.most, second - link.least)
+        return bits
+
+    def best_place(
+        self, visit: int, limit: int, chance: Callable[[], float], blink: float, days: int | None = None
+    ) -> Place | None:
         """The crew and day where a visit costs least, under `limit`; of equal days the one that it fills best.
 
-        Each crew is overlooked with the chance `blink`, which keeps the search from treading in its own steps.
+        Each crew is overlooked with the chance `blink`, which keeps the search from treading in its own steps. `days`
+        to choose from are those that the visits before it leave, if not given.
         """
-        days = self.days_open(visit)
+        if days is None:
+            days = self.days_open(visit)
         if not days:
             return None
         money = self.money
@@ -105,7 +138,9 @@ class Board:
         """Of some days, the one with the least left that still holds so many hours; NOWHERE: none."""
         left, start = self.left, crew * self.days
         found, least = NOWHERE, NO_LIMIT
-        equipped = self.facts.equipment[visit]
+        equipped, away = self.facts.equipment[visit], self.facts.away[visit]
+        if away:
+            fit &= ~away.get(crew, 0)
         while fit:
             bit = fit & -fit
             fit ^= bit
@@ -116,18 +151,22 @@ class Board:
 
     def lacks(self, visit: int, crew: int, day: int) -> bool:
         """Whether equipment is short for a visit on a day, beside what all crews have out then."""
+        return any(True for _ in self.short(visit, crew, day))
+
+    def short(self, visit: int, crew: int, day: int) -> Iterator[tuple[int, int]]:
+        """Kinds of equipment that are short for a visit on a day, and how many units would be out."""
         for kind, units in self.facts.equipment[visit]:
             use = self.in_use[kind]
             mine = crew * self.days + day
-            others = sum(use[day :: self.days]) - use[mine]
-            if others + max(units, use[mine]) > self.facts.units[kind]:
-                return True
-        return False
+            out = sum(use[day :: self.days]) - use[mine] + max(units, use[mine])
+            if out > self.facts.units[kind]:
+                yield kind, out
 
     def may(self, visit: int, crew: int, day: int) -> bool:
         """Whether a visit fits exactly there now."""
         options = self.facts.by_crew[visit].get(crew)
-        if options is None or not self.days_open(visit) >> day & 1 or self.lacks(visit, crew, day):
+        days = self.days_open(visit) & self.facts.days_able(visit, crew)
+        if options is None or not days >> day & 1 or self.lacks(visit, crew, day):
             return False
         _, charge, need, _, _, _ = options[0 if self.there[options[0].crew_site] >> day & 1 else 1]
         fund = self.facts.fund[visit]
@@ -223,3 +262,8 @@ class Board:
     def places(self) -> list[Place]:
         """Crew and day of each visit."""
         return list(zip(self.crew, self.day, strict=True))
+
+
+def _lag(first: int, last: int) -> int:
+    """Days from first to last as bits, from day 0."""
+    return ((1 << (last + 1)) - 1) & ~((1 << max(0, first)) - 1) if last >= 0 else 0

@@ -27,7 +27,7 @@ from estimating.plan_arrays import MONEY_PER_CENT, TICKS_PER_HOUR, PlanArrays, p
 from estimating.plan_board import Board
 from estimating.plan_fill import EXACT, Filler
 
-QUICK_ROUNDS, COARSE_ROUNDS = 400, 60
+QUICK_ROUNDS, COARSE_ROUNDS = 400, 120
 COARSE_GRID = 100
 # Length of the first steps in shares of a typical price, for each of the three parts.
 QUICK_STEP, COARSE_STEP, FINE_STEP = 0.06, 0.03, 0.006
@@ -166,8 +166,10 @@ class Quick:
 
     def _rows(self, visit: int) -> Iterator[tuple[IntArray, IntArray, FloatArray, FloatArray, FloatArray]]:
         arrays, left = self.facts.arrays, self.facts.left
-        days = _bits(self.facts.window[visit], arrays.days)
+        every = _bits(self.facts.window[visit], arrays.days)
         for crew, (join, trip) in arrays.by_crew[visit].items():
+            away = arrays.away[visit].get(crew, 0)
+            days = every[[not away >> int(day) & 1 for day in every]] if away else every
             drives = np.ones(len(days))
             if self.facts.there[join.crew_site]:
                 drives[[bool(self.facts.there[join.crew_site] >> int(day) & 1) for day in days]] = 0.0

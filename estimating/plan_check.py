@@ -31,7 +31,8 @@ def _each_visit_once(plan_input: PlanInput, plan: Plan) -> Iterator[str]:
 
 
 def _one_assignment(plan_input: PlanInput, entry: Assignment, visit: VisitNeed, crew: CrewSupply) -> Iterator[str]:
-    if not visit.skills <= crew.skills:
+    lacking = {skill for day, away in crew.skills_away if day == entry.day for skill in away}
+    if not visit.skills <= crew.skills or visit.skills & lacking:
         yield f"crew {crew.id} lacks skills for visit {visit.id}"
     if not visit.first_day <= entry.day <= visit.last_day:
         yield f"visit {visit.id} is outside its window on {entry.day}"
@@ -102,7 +103,7 @@ def _drives(plan_input: PlanInput, work: Work) -> Iterator[tuple[Fraction, list[
 def _cost(plan_input: PlanInput, work: Work) -> Fraction:
     return sum(
         (
-            road + sum(Fraction(visit.hours) * crew.cost_cents_per_hour for visit in visits)
+            road + sum(Fraction(visit.hours) * crew.cost_cents_per_hour + visit.other_cents for visit in visits)
             for road, visits, crew in _drives(plan_input, work)
         ),
         Fraction(0),
@@ -110,14 +111,16 @@ def _cost(plan_input: PlanInput, work: Work) -> Fraction:
 
 
 def _charges(plan_input: PlanInput, work: Work) -> dict[str, float]:
-    """By fund ("": all together) what the plan takes at the level that budgets are held at."""
+    """By fund ("": all together) what the plan takes at the level that budgets are held at, and at least on average."""
     z = NormalDist().inv_cdf(plan_input.budget_level)
     charges: dict[str, float] = defaultdict(float)
     for road, visits, crew in _drives(plan_input, work):
         hours = sum(visit.hours for visit in visits)
         for visit in visits:
-            spread = exp(z * hypot(visit.own_log_sd, visit.shared_log_sd))
-            charge = visit.hours * crew.cost_cents_per_hour * spread + float(road) * visit.hours / hours
+            log_sd = hypot(visit.own_log_sd, visit.shared_log_sd)
+            spread = max(exp(z * log_sd), exp(log_sd**2 / 2))
+            own = visit.hours * crew.cost_cents_per_hour + visit.other_cents
+            charge = own * spread + float(road) * visit.hours / hours
             charges[""] += charge
             if visit.fund:
                 charges[visit.fund] += charge

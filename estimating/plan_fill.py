@@ -77,7 +77,8 @@ class Filler:
             if options is None:
                 continue
             join = options[0]
-            bits = np.array([window[visit] >> day & 1 for day in range(arrays.days)], bool) & (left > 0)
+            able = window[visit] & arrays.days_able(visit, crew)
+            bits = np.array([able >> day & 1 for day in range(arrays.days)], bool) & (left > 0)
             days = np.flatnonzero(bits)
             if not days.size:
                 continue

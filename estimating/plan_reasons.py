@@ -15,6 +15,7 @@ from typing import NamedTuple
 from estimating.plan import LeftOut
 from estimating.plan_arrays import MONEY_PER_CENT, NOWHERE, TICKS_PER_HOUR, Both
 from estimating.plan_board import NO_LIMIT, Board
+from estimating.plan_words import day_words
 from estimating.pricing import to_cents
 
 Reason = tuple[str, str]
@@ -47,8 +48,7 @@ class Reasons:
 
     def __init__(self, board: Board) -> None:
         self.board, self.facts = board, board.facts
-        self.whole = [hours for crew in self.facts.capacity for hours in crew]
-        self.works = [sum(1 << day for day, hours in enumerate(crew) if hours > 0) for crew in self.facts.capacity]
+        self.usual = [hours for crew in self.facts.capacity for hours in [max(crew)] * self.facts.days]
         self.all_days = (1 << self.facts.days) - 1
         self.open_days = {
             site: self.all_days & ~sum(1 << (day - self.facts.given.first_day).days for day in self._closed(site))
@@ -72,13 +72,13 @@ class Reasons:
         """The cheapest change; where none is enough by itself, the cheapest that is with more money."""
         waiting = [link.visit for link in self.facts.before[visit] if self.board.crew[link.visit] < 0]
         if waiting:
-            return self._first_visit(waiting[0])
+            return None if self._by_itself(visit) else self._first_visit(waiting[0])
         money = self.money(visit)
         single = min(self.changes(visit, money), default=None)
         both = None if single else min(self.changes(visit, NO_LIMIT), default=None)
         if both is None:
             return single
-        return both._replace(text=f"{both.text} It also takes {self._short_by(both.charge - money)} in the budget.")
+        return both._replace(text=f"{both.text} It also takes {self._short_by(visit, both.charge)}.")
 
     def _first_visit(self, first: int) -> Change | None:
         """What lets in the visit that comes before."""
@@ -87,18 +87,27 @@ class Reasons:
             return None
         return Change(change.cost, "first visit", f"Let in {self.facts.need(first).id} first: {change.text}", 0)
 
-    def _short_by(self, money: int) -> str:
-        return f"{_cents(money + MONEY_PER_CENT // 2 - 1) / 100:,.2f} dollars more"
+    def _short_by(self, visit: int, charge: int) -> str:
+        """What each budget that is too small for a visit lacks."""
+        lacks = [(name, charge - money) for name, money in self._purses(visit) if charge > money]
+        return " and ".join(
+            f"${_cents(lack + MONEY_PER_CENT // 2 - 1) / 100:,.2f} more in {name}" for name, lack in lacks
+        )
 
     # The constraint
 
     def constraint(self, visit: int) -> Reason:
         """The first constraint that alone keeps a visit out, in plain words."""
-        for look in (self._unable, self._no_day, self._too_long, self._chained, self._full, self._short):
+        for look in (self._by_itself, self._chained, self._full, self._short):
             found = look(visit)
             if found is not None:
                 return found
-        return "budget", "The budget is used up by visits that are worth more for their cost."
+        name, _ = min(self._purses(visit), key=lambda purse: purse[1])
+        return "budget", f"{name[0].upper()}{name[1:]} is used up by visits that are worth more for their cost."
+
+    def _by_itself(self, visit: int) -> Reason | None:
+        """What keeps it out whatever else is in the plan."""
+        return self._unable(visit) or self._no_day(visit) or self._too_long(visit)
 
     def _unable(self, visit: int) -> Reason | None:
         skills = ", ".join(sorted(self.facts.need(visit).skills)) or "any skill"
@@ -110,14 +119,20 @@ class Reasons:
             return "window", "Its window lies outside the season."
         if not self.facts.window[visit]:
             return "closed", "The site is closed on every day of its window."
-        if not any(self.works[crew] & self.facts.window[visit] for crew in self.facts.by_crew[visit]):
+        if not any(self.facts.works[crew] & self.facts.window[visit] for crew in self.facts.by_crew[visit]):
             return "days off", "No crew with the skills works on any open day of its window."
+        if not any(self.facts.works[crew] & self.able(visit, crew) for crew in self.facts.by_crew[visit]):
+            return "skills", f"No crew at work in its window has all of: {', '.join(sorted(need.skills))}."
         return None
+
+    def able(self, visit: int, crew: int) -> int:
+        """Days of a visit's window on which a crew has its skills."""
+        return self.facts.window[visit] & self.facts.days_able(visit, crew)
 
     def _too_long(self, visit: int) -> Reason | None:
         days, options = self.facts.window[visit], self.facts.by_crew[visit]
         if (
-            self.cheapest(visit, options, days, self.whole, NO_LIMIT, alone=True, equipped=False, limit=NO_LIMIT)
+            self.cheapest(visit, options, days, self.usual, NO_LIMIT, alone=True, equipped=False, limit=NO_LIMIT)
             is None
         ):
             hours = self.facts.hours[visit] / TICKS_PER_HOUR
@@ -140,7 +155,7 @@ class Reasons:
             return None
         if self.cheapest(visit, options, days, self.board.left, NO_LIMIT, equipped=False) is not None:
             return "equipment", "On every day with room the equipment that it needs is out with other crews."
-        return "crew time", "Every crew with the skills is full on every day of its window."
+        return "crew time", "No crew with the skills has room for it on any day of its window."
 
     def _short(self, visit: int) -> Reason | None:
         days, options = self.board.days_open(visit), self.facts.by_crew[visit]
@@ -158,21 +173,18 @@ class Reasons:
             yield from change(visit, days, money)
 
     def _license(self, visit: int, days: int, money: int) -> Iterator[Change]:
-        crews = [crew for crew in range(self.facts.crews) if crew not in self.facts.by_crew[visit]]
-        found = self.cheapest(
-            visit, {crew: self.facts.both(visit, crew) for crew in crews}, days, self.board.left, money
-        )
+        options = {crew: self.facts.both(visit, crew) for crew in range(self.facts.crews)}
+        found = self.cheapest(visit, options, days, self.board.left, money, licensed=False)
         if found:
-            crew = self.facts.given.crews[found.crew]
-            missing = ", ".join(sorted(self.facts.need(visit).skills - crew.skills))
+            crew, day = self.facts.given.crews[found.crew], self.facts.given.days[found.day]
+            missing = ", ".join(sorted(self.facts.need(visit).skills - crew.skills_on(day)))
             words = f"Crew {crew.id} could do it on {self._on(found.day)} with: {missing}."
             yield Change(found.cost, "license", words, found.charge)
 
     def _crew_day(self, visit: int, days: int, money: int) -> Iterator[Change]:
         """One more day of a crew: as if it had a day of its own for this visit."""
-        usual = [max(crew) for crew in self.facts.capacity for _ in range(self.facts.days)]
         options = self.facts.by_crew[visit]
-        found = self.cheapest(visit, options, days, usual, money, alone=True)
+        found = self.cheapest(visit, options, days, self.usual, money, alone=True)
         if found:
             name = self.facts.given.crews[found.crew].id
             words = f"One more day of crew {name}, such as {self._on(found.day)}."
@@ -181,15 +193,20 @@ class Reasons:
     def _money(self, visit: int, days: int, money: int) -> Iterator[Change]:
         found = self.cheapest(visit, self.facts.by_crew[visit], days, self.board.left, NO_LIMIT)
         if found and found.charge > money:
-            words = f"{self._short_by(found.charge - money)} in the budget."
+            words = f"{self._short_by(visit, found.charge)}."
             yield Change(found.cost, "money", words, found.charge)
 
     def _window(self, visit: int, days: int, money: int) -> Iterator[Change]:
-        other = self.open_days[self.facts.need(visit).site] & ~days
+        """A day that keeps its lag but not its window, or its window but not its lag; never before what it follows."""
+        window, lag, after = self.facts.window[visit], self.all_days, self.all_days
+        for link in self.facts.before[visit]:
+            first = self.board.day[link.visit]
+            lag &= ((1 << (link.most - link.least + 1)) - 1) << (first + link.least)
+            after &= ~((1 << first) - 1)
+        other = self.open_days[self.facts.need(visit).site] & ~days & (lag & ~window | window & ~lag & after)
         found = self.cheapest(visit, self.facts.by_crew[visit], other, self.board.left, money)
-        if found and self.facts.window[visit]:
-            allowed = self.facts.window[visit]
-            kind = "lag" if allowed >> found.day & 1 else "window"
+        if found and window:
+            kind = "lag" if window >> found.day & 1 else "window"
             words = "another lag" if kind == "lag" else "a longer window"
             yield Change(found.cost, kind, f"With {words} it could be done on {self._on(found.day)}.", found.charge)
 
@@ -205,11 +222,17 @@ class Reasons:
 
     def money(self, visit: int) -> int:
         """What is left for a visit, by the season's budget and its fund's."""
+        return min(money for _, money in self._purses(visit))
+
+    def _purses(self, visit: int) -> Iterator[tuple[str, int]]:
+        """The budgets that a visit is paid from, in words, with what is left of each."""
         fund = self.facts.fund[visit]
-        return self.board.money if fund == NOWHERE else min(self.board.money, self.board.fund_money[fund])
+        yield "the season's budget", self.board.money
+        if fund != NOWHERE:
+            yield f"the budget of fund {self.facts.need(visit).fund}", self.board.fund_money[fund]
 
     def _on(self, day: int) -> str:
-        return self.facts.given.days[day].isoformat()
+        return day_words(self.facts.given, self.facts.given.days[day])
 
     def cheapest(
         self,
@@ -221,14 +244,18 @@ class Reasons:
         *,
         alone: bool = False,
         equipped: bool = True,
+        licensed: bool = True,
         limit: int | None = None,
     ) -> Found | None:
-        """The cheapest crew and day with enough hours in `left`; `alone`: the drive is always to be paid."""
+        """The cheapest crew and day with enough hours in `left`; `alone`: the drive is always to be paid; not
+        `licensed`: of crews on days without the skills."""
         board, best = self.board, None
         limit = self.facts.value[visit] + 1 if limit is None else limit
         for crew, both in options.items():
             there = 0 if alone else board.there[both[0].crew_site]
-            for option, fit in ((both[0], days & there), (both[1], days & ~there)):
+            able = self.facts.days_able(visit, crew)
+            may = days & (able if licensed else ~able)
+            for option, fit in ((both[0], may & there), (both[1], may & ~there)):
                 if fit and option.cost < limit and option.charge <= money:
                     day = self._first(visit, option.need, crew, fit, left, (2 if alone else 1) if equipped else 0)
                     if day >= 0:

@@ -48,28 +48,15 @@ class _Part:
         self._chains()
         self._equipment()
 
-    def days(self, visit: int) -> int:
-        """Days that the visits outside the part leave open."""
-        facts, board = self.facts, self.board
-        bits = facts.window[visit]
-        for link in facts.before[visit]:
-            first = board.day[link.visit]
-            if link.visit not in self.visits:
-                bits &= _lag(first + link.least, first + link.most) if first >= 0 else 0
-        for link in facts.after[visit]:
-            second = board.day[link.visit]
-            if link.visit not in self.visits and second >= 0:
-                bits &= _lag(second - link.most, second - link.least)
-        return bits
-
     def _variables(self) -> None:
         for visit in sorted(self.visits):
-            bits = self.days(visit)
+            bits = self.board.days_between(visit, self.visits)
             self.made[visit] = self.model.new_bool_var("")
             for crew_day in sorted(self.crew_days):
                 crew, day = divmod(crew_day, self.board.days)
                 both = self.facts.by_crew[visit].get(crew)
-                fits = both and bits >> day & 1 and both[0].need <= self.board.left[crew_day]
+                able = bits & self.facts.days_able(visit, crew)
+                fits = both and able >> day & 1 and both[0].need <= self.board.left[crew_day]
                 if fits and not self.board.lacks(visit, crew, day):
                     self.spots[Spot(visit, crew, day)] = self.model.new_bool_var("")
 
@@ -186,11 +173,6 @@ class _Part:
         return [spot for spot, var in self.spots.items() if solver.boolean_value(var)]
 
 
-def _lag(first: int, last: int) -> int:
-    """Days from first to last as bits, from day 0."""
-    return ((1 << (last + 1)) - 1) & ~((1 << max(0, first)) - 1) if last >= 0 else 0
-
-
 def _up(money: int) -> int:
     """Cents, rounded up."""
     return -(-money // MONEY_PER_CENT)
@@ -255,18 +237,26 @@ def _waiting(search: Search, crews: set[int], days: range) -> list[int]:
     return found
 
 
-def improve_exactly(search: Search, work: float, seed: int, *, whole: bool, told: Callable[[], None]) -> None:
-    """Improve the plan for so many deterministic seconds: as a whole, or part after part."""
+def improve_exactly(
+    search: Search, work: float, seed: int, *, whole: bool, told: Callable[[], None], going: Callable[[], bool]
+) -> bool:
+    """Improve the plan for so many deterministic seconds: as a whole, or part after part while `going` says so.
+
+    Whether it was stopped before.
+    """
     facts: PlanArrays = search.facts
     if not facts.visits or not facts.crews:
-        return
+        return False
     if whole:
         everything = {
             crew_day for crew_day, hours in enumerate(search.board.left) if hours > 0 or search.board.at[crew_day]
         }
         if repair(search, list(range(facts.visits)), everything, work, seed):
             told()
-        return
+        return False
     for number, (visits, crew_days) in zip(range(max(1, round(work / PART_WORK))), parts(search), strict=False):
+        if not going():
+            return True
         if repair(search, visits, crew_days, PART_WORK, seed + number):
             told()
+    return False

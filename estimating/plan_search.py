@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterator
 
 import numpy as np
 
-from estimating.plan_board import Board, Place
+from estimating.plan_board import NO_LIMIT, Board, Place
 
 Round = Callable[[int], bool]
 BLOCK = 1 << 14
@@ -184,14 +184,18 @@ class Search:
         return placed
 
     def place(self, visit: int, blink: float) -> Place | None:
-        """Where a visit goes: where the previous plan had it if a move would cost more than it saves."""
+        """Where a visit goes: where the previous plan had it, if moves cost something."""
         board, facts = self.board, self.facts
-        before = facts.previous.get(visit)
+        before = facts.previous.get(visit) if facts.penalty else None
         if before is not None and board.may(visit, *before) and self.chance() >= blink:
             return before
         limit = facts.value[visit]
-        if facts.after[visit] and blink and self.chance() < 0.5:
-            limit += self.worth_after(visit)
+        if facts.after[visit]:
+            if blink and self.chance() < 0.5:
+                limit += self.worth_after(visit)
+            days = board.days_open(visit) & facts.leads[visit]
+            if place := board.best_place(visit, limit, self.chance, blink, days):
+                return place
         return board.best_place(visit, limit, self.chance, blink)
 
     def worth_after(self, visit: int) -> int:
@@ -224,6 +228,26 @@ class Search:
         while self.put_back([visit for visit in range(self.facts.visits) if board.waiting >> visit & 1], 0.0):
             pass
         self.best_score, self.best = board.score, board.places()
+
+    def settle(self) -> None:
+        """Move single visits to cheaper places and fill in what then fits, until no such step makes the plan better."""
+        board, score = self.board, None
+        while score != board.score:
+            score = board.score
+            for visit in range(self.facts.visits):
+                if board.crew[visit] >= 0 and visit not in board.standing:
+                    self.move(visit)
+            self.fill()
+
+    def move(self, visit: int) -> None:
+        """Put a visit where it costs least, if that is better."""
+        board, score, was = self.board, self.board.score, (self.board.crew[visit], self.board.day[visit])
+        board.take_up(visit)
+        place = board.best_place(visit, NO_LIMIT, self.chance, 0.0, board.days_between(visit))
+        board.put(visit, *(place or was))
+        if board.score <= score or board.overspent:
+            board.take_up(visit)
+            board.put(visit, *was)
 
     def restore(self) -> None:
         """Put the board back to the best plan so far."""
@@ -277,6 +301,6 @@ class Search:
             self.board.put(visit, crew, day)
 
     def heat(self, share: float) -> float:
-        """Temperature when a share of the search is done; a plan that should change little starts cold."""
-        hot = COLD if self.facts.previous else HOT
+        """Temperature when a share of the search is done; where moves cost something, it starts cold."""
+        hot = COLD if self.facts.penalty else HOT
         return self.scale * hot * float((COLD / hot) ** share)

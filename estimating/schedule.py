@@ -2,8 +2,9 @@
 
 Greedy: visits in order of value per hour (drive included), owed ones first, each to the cheapest crew with room, on the
 day that it fills best. Then a search by large neighbourhoods (`plan_search`), and for small plans or where the search
-has flattened an exact solver on parts of the plan (`plan_repair`). Fixed visits stay; the same inputs, rounds, seed and
-work of the exact solver give the same plan. What no plan can beat is in `plan_bound`.
+has flattened an exact solver on parts of the plan (`plan_repair`). In the end single visits move wherever that costs
+less. Fixed visits stay; the same inputs, rounds, seed and work of the exact solver give the same plan. What no plan can
+beat is in `plan_bound`.
 """
 
 from collections.abc import Callable
@@ -68,7 +69,9 @@ def schedule(
     search.fill()
     run.tell()
     if exact_work > 0 and not stopped:
-        run.exactly(exact_work, seed)
+        stopped = run.exactly(exact_work, seed)
+    search.settle()
+    run.tell()
     return _plan(search.board, run.done, stopped)
 
 
@@ -78,13 +81,16 @@ class _Run:
     def __init__(self, search: Search, total: int, progress: Progress, pace: Pace, told: Told | None) -> None:
         self.search, self.total, self.progress, self.pace, self.told = search, total, progress, pace, told
         self.done = 0
+        facts = search.facts
+        self.everything = sum(facts.value) + facts.penalty * len(facts.previous)
+        more = [value - worth for value, worth in zip(facts.value, facts.worth, strict=True)]
+        self.lifted = [(visit, amount) for visit, amount in enumerate(more) if amount]
 
     def tell(self) -> None:
-        """Tell the best cost so far."""
+        """Tell the best cost so far, with owed visits at their own worth and not what the search makes of it."""
         if self.told:
-            facts = self.search.facts
-            everything = sum(facts.value) + facts.penalty * len(facts.previous)
-            self.told((everything - self.search.best_score) // MONEY_PER_CENT)
+            out = sum(amount for visit, amount in self.lifted if self.search.best[visit][0] < 0)
+            self.told(to_cents(Fraction(self.everything - self.search.best_score - out, MONEY_PER_CENT * 100)))
 
     def rounds(self) -> bool:
         """Search until the pace says that it is over; whether it was stopped before."""
@@ -103,12 +109,16 @@ class _Run:
         self.progress(self.total, self.total)
         return False
 
-    def exactly(self, work: float, seed: int) -> None:
-        """Let the exact solver improve the plan: all of a small one, else part after part."""
+    def exactly(self, work: float, seed: int) -> bool:
+        """Let the exact solver improve the plan: all of a small one, else part after part; whether it was stopped."""
         from estimating.plan_repair import improve_exactly
 
         small = self.search.facts.visits <= SMALL
-        improve_exactly(self.search, work, seed, whole=small, told=self.tell)
+
+        def going() -> bool:
+            return self.progress(self.total, self.total)
+
+        return improve_exactly(self.search, work, seed, whole=small, told=self.tell, going=going)
 
 
 def _plan(board: Board, rounds: int, stopped: bool) -> Plan:

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from estimating.plan import Assignment, Chain, CrewSupply, PlanInput, VisitNeed
+from estimating.plan_check import check_plan
 
 MONDAY = date(2027, 3, 1)
 
@@ -37,6 +38,11 @@ def season(visits, crews=None, **changed):
     return PlanInput(**(given | changed))
 
 
+def skills_off(random):
+    """Days on which a skill is missing."""
+    return tuple((day(int(offset)), frozenset({"applicator", "crew"})) for offset in random.integers(0, 14, 4))
+
+
 def random_closures(random):
     return {site: {day(int(offset)) for offset in random.integers(0, 14, 4)} for site in ("north", "south")}
 
@@ -55,6 +61,7 @@ def random_season(seed, visits=60, crews=3, budget=None):
                 first_day=day(first),
                 last_day=day(first + int(random.integers(0, 9))),
                 skills=set(random.choice(["crew", "applicator", "sawyer"], size=int(random.integers(0, 3)))),
+                other_cents=int(random.integers(0, 4)) * 1_111,
             )
         )
     supply = [
@@ -106,6 +113,7 @@ def rich_season(seed, visits=30, crews=3, budget=None, level=0.5):
     whole = replace(
         plain,
         visits=tuple(needs),
+        crews=tuple(replace(each, skills_away=skills_off(random)) for each in plain.crews),
         chains=tuple(chained),
         equipment={"sprayer": 1},
         fund_budgets_cents={"park": 150_000, "county": 90_000},
@@ -113,3 +121,16 @@ def rich_season(seed, visits=30, crews=3, budget=None, level=0.5):
     )
     fixed, previous = _placed(random, whole, 0.05), _placed(random, whole, 0.3)
     return replace(whole, fixed=fixed, previous=previous)
+
+
+def with_move(plan, name, crew_id, date):
+    """A plan with a visit elsewhere."""
+    others = tuple(entry for entry in plan.assignments if entry.visit != name)
+    left_out = tuple(entry for entry in plan.left_out if entry.visit != name)
+    return replace(plan, assignments=(*others, Assignment(name, crew_id, date)), left_out=left_out)
+
+
+def faults_with(facts, plan, name, crew_id, date):
+    """What the check finds wrong with a plan with a visit elsewhere, but what the plan says of itself."""
+    faults = check_plan(facts, with_move(plan, name, crew_id, date))
+    return [fault for fault in faults if not fault.startswith("the plan says")]

@@ -8,9 +8,10 @@ from tests.estimating.planned import crew, day, season, visit
 
 
 def test_it_splits_a_big_visit_into_equal_parts_to_the_cent():
-    parts = split_visit(visit(hours=25, value_cents=100_001), 10)
+    parts = split_visit(visit(hours=25, value_cents=100_001, other_cents=1_000), 10)
     assert [part.id for part in parts] == ["v1/1", "v1/2", "v1/3"]
     assert sum(part.value_cents for part in parts) == 100_001
+    assert sorted(part.other_cents for part in parts) == [333, 333, 334]
     assert {part.hours for part in parts} == {25 / 3}
     assert {part.prescription for part in parts} == {"p v1"}
 
@@ -45,6 +46,7 @@ def test_it_splits_into_as_few_parts_as_fit(hours, most):
         lambda: visit(hours=0),
         lambda: visit(last_day=day(-1)),
         lambda: visit(value_cents=-1),
+        lambda: visit(other_cents=-1),
         lambda: crew(people=0),
         lambda: crew(hours_a_day=25),
         lambda: crew(cost_cents_per_hour=-1),

@@ -48,6 +48,22 @@ def test_it_finds_each_fault(plan, words):
     assert any(words in wrong for wrong in check_plan(FACTS, plan))
 
 
+def test_it_counts_what_visits_cost_beside_hours():
+    facts = season([visit(other_cents=500)])
+    plan = schedule(facts)
+    assert check_plan(facts, plan) == ()
+    assert any("cost 36500" in wrong for wrong in check_plan(facts, replace(plan, cost_cents=36_000)))
+    poor = replace(facts, budget_cents=36_400)
+    assert any("takes 36500 cents, over the budget" in wrong for wrong in check_plan(poor, plan))
+
+
+def test_it_finds_a_skill_that_is_missing_that_day():
+    spraying = next(entry for entry in SOUND.assignments if entry.visit == "v1")
+    away = replace(FACTS.crews[0], skills_away=((spraying.day, frozenset({"applicator"})),))
+    (wrong,) = check_plan(replace(FACTS, crews=(away, FACTS.crews[1])), SOUND)
+    assert wrong == "crew c1 lacks skills for visit v1"
+
+
 def test_it_finds_a_day_that_is_too_full():
     full = season([visit("v1", hours=9), visit("v2", hours=6)], [crew()])
     both = tuple(Assignment(name, "c1", MONDAY) for name in ("v1", "v2"))

@@ -50,6 +50,8 @@ def test_it_serves_what_is_worth_more_for_its_hours_first():
         ({}, {"closed_days": {"north": {day(n) for n in range(5)}}}, "closed"),
         ({"hours": 14.5}, {}, "too long"),
         ({"value_cents": 30_000}, {}, "value"),
+        ({"other_cents": 64_001}, {}, "value"),
+        ({"other_cents": 1}, {"budget_cents": 36_000}, "budget"),
         ({}, {"budget_cents": 35_999}, "budget"),
     ],
 )
@@ -83,6 +85,15 @@ def test_it_works_at_an_open_site_while_another_is_closed():
 
 def test_it_spends_the_budget_to_the_cent_and_no_more():
     assert len(schedule(season([visit()], budget_cents=36_000)).assignments) == 1
+
+
+def test_it_counts_what_visits_cost_beside_hours_to_the_cent():
+    two = [visit("v1", hours=6, other_cents=1_999), visit("v2", hours=6, other_cents=1)]
+    facts = season(two, budget_cents=(6 + 6 + 2) * 3_000 + 2_000)
+    plan = schedule(facts, exact_work=0.1)
+    assert (len(plan.assignments), plan.cost_cents) == (2, facts.budget_cents)
+    assert plan.funds[0].level_cents == facts.budget_cents
+    assert check_plan(facts, plan) == ()
 
 
 def test_it_plans_an_empty_season():

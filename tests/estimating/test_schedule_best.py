@@ -4,7 +4,7 @@ from itertools import islice
 
 import pytest
 
-from estimating.plan_bound import bounds
+from estimating.plan_bound import COARSE_ROUNDS, QUICK_ROUNDS, bounds
 from estimating.plan_check import check_plan
 from estimating.schedule import lost_cents, schedule
 from tests.estimating.enumerated import least_lost_cents, tiny_season
@@ -13,6 +13,8 @@ SEASONS = range(300)
 # A fund's share of a drive depends on who else comes along, which the search weighs only after the fact: of the seasons
 # with funds (every third one) it may miss the best plan in a few.
 FUND_MISSES = 2
+# Rounds of a bound that reach into its finest part.
+ALL_PARTS = QUICK_ROUNDS + COARSE_ROUNDS + 10
 
 
 @pytest.fixture(scope="module")
@@ -40,12 +42,15 @@ def test_it_looks_at_seasons_of_all_kinds(results):
     left = [len(plan.left_out) for _, plan, _, _ in results.values()]
     assert min(left) == 0
     assert max(left) == 5
-    assert sum(bool(facts.chains) for facts, _, _, _ in results.values()) > 100
+    for name, least in (("chains", 100), ("fixed", 50), ("previous", 40)):
+        assert sum(bool(getattr(facts, name)) for facts, _, _, _ in results.values()) >= least
+    assert sum(any(each.skills_away for each in facts.crews) for facts, _, _, _ in results.values()) >= 70
+    assert sum(any(need.equipment and need.fund for need in facts.visits) for facts, _, _, _ in results.values()) >= 30
 
 
 def test_it_bounds_every_plan_from_below(results):
     for seed, (facts, _, _, best) in results.items():
-        rounds = 425 if seed % 10 == 0 else 30
+        rounds = ALL_PARTS if seed % 50 == 0 else 425 if seed % 10 == 0 else 30
         found = [bound.least_cents for bound in islice(bounds(facts), rounds)]
         assert found == sorted(found)
         assert found[-1] <= best + 1

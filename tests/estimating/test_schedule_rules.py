@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from estimating.plan import Assignment, Chain
 from estimating.plan_check import check_plan
-from estimating.schedule import schedule
+from estimating.plan_repair import PART_WORK
+from estimating.schedule import lost_cents, schedule
 from tests.estimating.planned import MONDAY, crew, day, random_season, rich_season, season, visit
 
 WIDE = {"last_day": day(13)}
@@ -86,6 +87,43 @@ def test_it_keeps_each_fund_within_its_budget():
     assert [(use.fund, use.cost_cents) for use in plan.funds] == [("park", 36_000), ("county", 0)]
 
 
+def test_it_charges_a_fund_with_what_its_visits_cost_beside_hours():
+    needs = [visit(f"v{number}", hours=6, fund="park", other_cents=5_000, last_day=MONDAY) for number in range(2)]
+    enough = season(needs, fund_budgets_cents={"park": (6 + 6 + 2) * 3_000 + 10_000})
+    plan = schedule(enough, 30)
+    assert (len(plan.assignments), plan.funds[0].cost_cents) == (2, 52_000)
+    short = replace(enough, fund_budgets_cents={"park": 51_999})
+    assert list(reasons(schedule(short, 30)).values()) == ["budget"]
+
+
+def test_it_stops_between_parts_of_the_exact_solver():
+    facts, calls = random_season(3, visits=120, crews=4), []
+
+    def until_the_second_part(done, total):
+        calls.append((done, total))
+        return len(calls) < 3  # after the search, before the first part, before the second
+
+    plan = schedule(facts, progress=until_the_second_part, exact_work=6 * PART_WORK)
+    assert plan.stopped
+    assert check_plan(facts, plan) == ()
+    assert replace(plan, stopped=False) == schedule(facts, exact_work=PART_WORK)
+    assert calls == [(0, 0)] * 3
+
+
+def test_it_makes_a_first_visit_while_there_are_days_for_what_comes_after():
+    full = visit("other", hours=4, first_day=day(9), last_day=day(9), value_cents=500_000)
+    cut, treat = visit("cut", **WIDE), visit("treat", first_day=day(3), last_day=day(5))
+    plan = schedule(season([full, cut, treat], chains=[chain("cut", "treat", 3, 4)]))
+    assert set(days(plan)) == {"other", "cut", "treat"}
+    assert day(0) <= days(plan)["cut"] <= day(2)
+
+
+def test_it_makes_a_first_visit_even_where_nothing_can_come_after():
+    cut, treat = visit("cut", **WIDE), visit("treat", first_day=day(0), last_day=day(1))
+    plan = schedule(season([cut, treat], chains=[chain("cut", "treat", 3, 4)]))
+    assert (set(days(plan)), reasons(plan)) == ({"cut"}, {"treat": "lag"})
+
+
 def test_it_holds_the_budget_at_a_level_of_the_range():
     spread = {"own_log_sd": 0.3, "shared_log_sd": 0.2}
     likely = season([visit(**spread)], budget_cents=40_000)
@@ -99,8 +137,18 @@ def test_it_holds_the_budget_at_a_level_of_the_range():
 
 def test_it_tells_the_chance_of_overspending():
     # Thirty thousand of work with a log spread of 0.3 and six thousand of driving, against 36,000: even odds.
-    (use,) = schedule(season([visit(own_log_sd=0.3)], budget_cents=36_000)).funds
+    stands = (Assignment("v1", "c1", MONDAY),)
+    (use,) = schedule(season([visit(own_log_sd=0.3)], budget_cents=36_000, fixed=stands)).funds
     assert use.chance_over == pytest.approx(0.5, abs=0.01)
+
+
+def test_it_holds_a_likely_budget_where_many_visits_come_out_at_their_mean():
+    visits = [visit(f"v{number}", own_log_sd=0.6, **WIDE) for number in range(10)]
+    plan = schedule(season(visits, budget_cents=180_000), 50)
+    (use,) = plan.funds
+    assert 3 <= len(plan.assignments) < 10
+    assert use.cost_cents < use.level_cents <= use.budget_cents
+    assert use.chance_over <= 0.5
 
 
 def test_it_serves_owed_follow_up_before_richer_new_ground():
@@ -129,7 +177,7 @@ def test_it_leaves_fixed_visits_alone_whatever_they_break():
 
 def test_it_takes_the_hours_of_another_day_from_other_hours():
     facts = season([visit(last_day=MONDAY)], [crew(other_hours=((MONDAY, 4.0),))])
-    assert reasons(schedule(facts)) == {"v1": "too long"}
+    assert reasons(schedule(facts)) == {"v1": "crew time"}
 
 
 def test_it_stays_with_the_previous_plan_when_nothing_changed():
@@ -154,6 +202,30 @@ def test_it_moves_little_when_little_changes(seed):
     assert len(set(plan.moved) - hit) <= 0.05 * (len(first.assignments) - len(hit))
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_it_is_no_worse_with_more_means_than_the_plan_that_it_starts_from(seed):
+    facts = replace(rich_season(seed, 40, budget=250_000), previous=())
+    facts = replace(facts, visits=tuple(replace(need, owed=False) for need in facts.visits))
+    plan = schedule(facts, 300, seed=seed)
+    more = replace(
+        facts,
+        crews=(*facts.crews, replace(facts.crews[0], id="more")),
+        budget_cents=260_000,
+        previous=plan.assignments,
+        move_penalty_cents=0,
+    )
+    start, searched = schedule(more), schedule(more, 300)
+    assert lost_cents(more, searched) <= lost_cents(more, start) <= lost_cents(facts, plan)
+    assert check_plan(more, searched) == ()
+
+
+def test_it_leaves_the_plan_that_it_starts_from_where_another_place_is_cheaper():
+    crews = [crew("dear", cost_cents_per_hour=4_000), crew("cheap")]
+    facts = season([visit()], crews, previous=[Assignment("v1", "dear", MONDAY)], move_penalty_cents=0)
+    (entry,) = schedule(facts).assignments
+    assert entry.crew == "cheap"
+
+
 def test_it_goes_by_the_pace_it_is_given():
     plan = schedule(random_season(1), 1_000, pace=lambda done: done / 40)
     assert (plan.rounds, plan.stopped) == (40, False)
@@ -164,3 +236,34 @@ def test_it_tells_of_each_better_cost():
     schedule(random_season(1), 200, told=told.append)
     assert len(told) > 1
     assert told == sorted(told, reverse=True)
+
+
+def test_it_waits_for_the_skills_of_the_day():
+    facts = season([visit(skills={"applicator"})], [crew(skills_away=((MONDAY, {"applicator"}), (day(1), {"sawyer"})))])
+    assert days(schedule(facts)) == {"v1": day(1)}
+    assert days(schedule(facts, 50, exact_work=0.1)) == {"v1": day(1)}
+
+
+def test_it_says_when_the_skills_are_away():
+    away = tuple((day(number), {"applicator"}) for number in range(5))
+    facts = season([visit(skills={"applicator"})], [crew(skills_away=away)])
+    (entry,) = schedule(facts).left_out
+    assert (entry.constraint, entry.change) == ("skills", "license")
+    assert entry.because == "No crew at work in its window has all of: applicator."
+    assert entry.would_help == "Crew c1 could do it on Mar 1 with: applicator."
+
+
+def test_it_puts_back_a_former_visit_only_with_its_skills():
+    before = (Assignment("v1", "c1", MONDAY),)
+    facts = season([visit(skills={"applicator"})], [crew(skills_away=((MONDAY, {"applicator"}),))], previous=before)
+    plan = schedule(facts, 20)
+    assert (days(plan), plan.moved) == ({"v1": day(1)}, ("v1",))
+    assert check_plan(facts, plan) == ()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_it_ends_where_no_visit_alone_can_move_for_less(seed):
+    facts = random_season(seed, 80, 4)
+    plan = schedule(facts, 10)
+    again = schedule(replace(facts, previous=plan.assignments, move_penalty_cents=0), 0)
+    assert again.cost_cents - again.value_cents == plan.cost_cents - plan.value_cents
