@@ -2,7 +2,7 @@
 
 import os
 import secrets
-from datetime import timedelta
+from datetime import time, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -175,6 +175,9 @@ CELERY_BEAT_SCHEDULE = {
 RUN_LEASE_SECONDS = int(os.environ.get("RUN_LEASE_SECONDS", "30"))
 RUN_ATTEMPTS = 5
 
+# Steps by which the bound of a finished plan is tightened at most, in a background run of its own.
+PLAN_BOUND_STEPS = int(os.environ.get("PLAN_BOUND_STEPS", "600"))
+
 # Mail: the console in the demo, a server where one is named
 EMAIL_HOST = os.environ.get("EMAIL_HOST", "")
 EMAIL_PORT = int(os.environ.get("EMAIL_PORT", "25"))
@@ -184,6 +187,9 @@ EMAIL_USE_TLS = _flag("EMAIL_USE_TLS")
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'console'}.EmailBackend"
 DEFAULT_FROM_EMAIL = os.environ.get("DEFAULT_FROM_EMAIL", "fencerow@localhost")
 MESSAGE_ID_DOMAIN = os.environ.get("MESSAGE_ID_DOMAIN", "fencerow.invalid")
+# No reminder is mailed from the one to the other by its reader's clock; a person may choose other hours
+QUIET_FROM = time.fromisoformat(os.environ.get("QUIET_FROM", "21:00"))
+QUIET_UNTIL = time.fromisoformat(os.environ.get("QUIET_UNTIL", "08:00"))
 
 # Files and pages
 STATIC_URL = "static/"

@@ -4,7 +4,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.services.posting import close_out_post, close_out_reverse, commitments_reverse
 from orders.crews.models import Crew
-from orders.flow import stock_take
+from orders.flow import date_follow_ups, stock_take
 from orders.supplies.services import stock_move
 from orders.workorders.closing import order_amend
 from orders.workorders.models import CloseOut, WorkOrder
@@ -24,6 +24,7 @@ def amend_close_out(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> 
         _stock_return(superseded, stamp=stamp)
     stock_take(close_out, stamp=stamp)
     close_out_post(close_out=close_out, posted_on=today, stamp=stamp)
+    date_follow_ups(close_out=close_out, stamp=stamp)
     return close_out
 
 

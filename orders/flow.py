@@ -6,6 +6,7 @@ Each step calls the writes of its stage and hands later stages' facts to earlier
 (API, pages, commands) calls these, so that no rule is written twice. Corrections are in corrections.py.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
@@ -17,9 +18,11 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.services.posting import FundShare, close_out_post, commitments_post, order_fund
+from orders.costs.services.shares import fund_shares_planned
+from orders.crews.models import Crew
 from orders.estimates.again import Effect, rate_book_effect
 from orders.estimates.models import Estimate, RateBook
-from orders.estimates.selectors import estimates, rate_book_in_force
+from orders.estimates.selectors import estimates
 from orders.estimates.services import (
     EstimatesComputed,
     estimates_compute,
@@ -27,9 +30,14 @@ from orders.estimates.services import (
     rate_book_put_in_force,
 )
 from orders.estimates.trying import Trial, Tried, estimate_tried
+from orders.moving import orders_follow, visit_move_breaks, visit_move_by_hand
+from orders.planning.again import replan_accept
+from orders.planning.chains import follow_ups_date
 from orders.planning.choosing import choices_make
-from orders.planning.convert import demand
-from orders.planning.models import ChoiceBatch, PlanRun, Prescription, Season
+from orders.planning.convert import demand_of
+from orders.planning.figures import PlanFigures
+from orders.planning.models import ChoiceBatch, PlanRun, Prescription, Season, Visit
+from orders.planning.moving import Break
 from orders.planning.one_pass import OnePass, one_pass
 from orders.planning.options import PatchOptions, patch_options
 from orders.planning.overview import PatchLine, PatchQuestion, lines_asked, overview
@@ -37,7 +45,10 @@ from orders.planning.own_choice import prescribe_own
 from orders.planning.prescribing import prescribe_recommended
 from orders.planning.preview import ChoiceAsk, LabelWord, Preview, choices_preview
 from orders.planning.selectors import prescriptions
-from orders.planning.services import plan_accept, plan_ask
+from orders.planning.services import plan_accept, plan_ask, plan_drop, visit_put_free
+from orders.planning.what_if import WhatIf
+from orders.planning.window_list import WindowLine, WindowQuestion, window_lines
+from orders.planning.windows import SeasonWindows
 from orders.reminders.services import deadlines_refresh
 from orders.reports.costs import CostReport, cost_report
 from orders.sites.models import Patch, Survey
@@ -48,7 +59,7 @@ from orders.workorders.grouping import visits_by_order
 from orders.workorders.guards import issue_refuse, start_refuse
 from orders.workorders.label_checks import TEMPERATURE, label_findings_for, label_findings_tried
 from orders.workorders.models import CloseOut, WorkOrder
-from orders.workorders.selectors import repeat_years
+from orders.workorders.selectors import order_prescriptions, order_shares, repeat_years, uses_on_patches
 from orders.workorders.services import order_draft, order_issue, order_start
 from orders.workorders.statements import Statement
 
@@ -111,7 +122,8 @@ def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
     of its years are computed first, since they cut windows short."""
     for year in range(season.first_day.year, season.last_day.year + 1):
         deadlines_refresh(year=year, stamp=stamp)
-    return prescribe_recommended(season=season, repeat_years=repeat_years(on=season.first_day), stamp=stamp)
+    years, uses = repeat_years(on=season.first_day), uses_on_patches()
+    return prescribe_recommended(season=season, repeat_years=years, last_uses=uses, stamp=stamp)
 
 
 @writing()
@@ -148,6 +160,12 @@ def patches_asked(*, question: PatchQuestion, season: Season | None, on: date) -
 def methods_side_by_side(*, patch: Patch, season: Season | None, on: date) -> PatchOptions:
     """Every method on one patch: what fits, what it takes, what cover it leaves and what the years ahead ask for."""
     return patch_options(patch, season, repeat_years(on=season.first_day if season else on), on)
+
+
+def windows_asked(*, question: WindowQuestion, season: Season) -> list[WindowLine]:
+    """The windows of a season by patch and method, narrowed and sorted by a question."""
+    found = overview(season, repeat_years(on=season.first_day))
+    return window_lines(found, SeasonWindows(season, last_uses=uses_on_patches()), question)
 
 
 def worked_in_one_pass(*, patch: Patch, season: Season, on: date) -> OnePass | None:
@@ -188,21 +206,115 @@ def _label_word(season: Season, on: date) -> LabelWord:
     return said
 
 
-def plan_season(*, season: Season, iterations: int = 0, public_id: UUID | None = None, stamp: Stamp) -> PlanRun:
-    """Ask for a plan; a worker assigns visits to crews and days in the background."""
-    return plan_ask(season=season, iterations=iterations, public_id=public_id, stamp=stamp)
+def plan_season(
+    *,
+    season: Season,
+    iterations: int = 0,
+    exact_work: float = 0.0,
+    seed: int = 0,
+    public_id: UUID | None = None,
+    stamp: Stamp,
+) -> PlanRun:
+    """Ask for a plan; a worker assigns visits to crews and days in the background. Orders stay as they are."""
+    return plan_ask(
+        season=season, iterations=iterations, exact_work=exact_work, seed=seed, public_id=public_id, stamp=stamp
+    )
+
+
+def plan_again(
+    *,
+    season: Season,
+    iterations: int = 0,
+    exact_work: float = 0.0,
+    seed: int = 0,
+    public_id: UUID | None = None,
+    stamp: Stamp,
+) -> PlanRun:
+    """Ask for a plan after something changed: it moves as little as possible of what was not started."""
+    return plan_ask(
+        season=season,
+        purpose="replan",
+        iterations=iterations,
+        exact_work=exact_work,
+        seed=seed,
+        public_id=public_id,
+        stamp=stamp,
+    )
+
+
+def plan_what_if(
+    *,
+    season: Season,
+    what: WhatIf,
+    iterations: int = 0,
+    exact_work: float = 0.0,
+    seed: int = 0,
+    public_id: UUID | None = None,
+    stamp: Stamp,
+) -> PlanRun:
+    """Ask what a plan would come to with other crews, money or methods. It is only looked at."""
+    return plan_ask(
+        season=season,
+        purpose="what_if",
+        what=what,
+        iterations=iterations,
+        exact_work=exact_work,
+        seed=seed,
+        public_id=public_id,
+        stamp=stamp,
+    )
 
 
 @writing()
 def accept_plan(*, run: PlanRun, funding: Iterable[FundShare] = (), stamp: Stamp) -> list[WorkOrder]:
-    """Take a finished plan and draft its orders, one for each crew, site and week; `funding` says who pays for them."""
-    now = demand(run.season, rate_book_in_force())
-    visits = plan_accept(run=run, fingerprint=now.fingerprint, stamp=stamp)
+    """Take a finished plan whole and draft its orders, one for each crew, site and week; with a plan made again, the
+    orders that stand follow it. `funding` says who pays for the new orders; without it, the funds of their work do."""
+    fingerprint = demand_of(run).fingerprint
+    if run.purpose == "replan":
+        visits = orders_follow(found=replan_accept(run=run, fingerprint=fingerprint, stamp=stamp), stamp=stamp)
+    else:
+        visits = plan_accept(run=run, fingerprint=fingerprint, stamp=stamp)
     orders = [order_draft(visits=served, stamp=stamp) for served in visits_by_order(visits)]
-    shares = list(funding)
-    for order in orders if shares else []:
-        order_fund(order=order, shares=shares, stamp=stamp)
+    given = list(funding)
+    for order in orders:
+        if shares := given or _planned_shares(order):
+            order_fund(order=order, shares=shares, stamp=stamp)
     return orders
+
+
+def _planned_shares(order: WorkOrder) -> list[FundShare]:
+    """By the funds that the prescriptions on the order are paid from."""
+    hours: dict[str, float] = defaultdict(float)
+    for share in order_shares(order):
+        fund = share.prescription.fund
+        hours[fund.code if fund else ""] += share.planned_hours
+    return fund_shares_planned(hours, order.first_day, order.last_day)
+
+
+def drop_plan(*, run: PlanRun, stamp: Stamp) -> PlanRun:
+    """Set a plan aside as a whole; nothing but its proposals changes."""
+    return plan_drop(run=run, stamp=stamp)
+
+
+def compare_plans(*, runs: Iterable[PlanRun]) -> list[PlanFigures]:
+    """Plans side by side, each by its own figures; those that are not done have none."""
+    return [figures for run in runs if (figures := PlanFigures.of(run))]
+
+
+def move_preview(*, visit: Visit, crew: Crew, day: date) -> tuple[Break, ...]:
+    """What moving a visit by hand would break. Stores nothing."""
+    return visit_move_breaks(visit=visit, crew=crew, day=day)
+
+
+def move_visit(*, visit: Visit, crew: Crew, day: date, keep: bool, stamp: Stamp) -> Visit:
+    """Move a visit by hand, its order with it. What it breaks needs a reason; a license, a label, a closure or an empty
+    crew is refused. `keep`: new plans leave it there."""
+    return visit_move_by_hand(visit=visit, crew=crew, day=day, keep=keep, stamp=stamp)
+
+
+def put_visit_free(*, visit: Visit, stamp: Stamp) -> Visit:
+    """New plans may move the visit again."""
+    return visit_put_free(visit=visit, stamp=stamp)
 
 
 @writing()
@@ -223,11 +335,20 @@ def start_order(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
 
 @writing()
 def close_order(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> CloseOut:
-    """One transaction: the close-out, what it took from stock, what it cost, and what is left to do."""
+    """One transaction: the close-out, what it took from stock, what it cost, what is left to do, and what follows."""
     close_out = order_close(order=order, statement=statement, stamp=stamp)
     stock_take(close_out, stamp=stamp)
     close_out_post(close_out=close_out, posted_on=stamp.local_date(order.site.time_zone), stamp=stamp)
+    date_follow_ups(close_out=close_out, stamp=stamp)
     return close_out
+
+
+def date_follow_ups(*, close_out: CloseOut, stamp: Stamp) -> None:
+    """What follows finished work in its chain is dated from the day on which it was really done."""
+    order = close_out.order
+    windows = SeasonWindows(order.season, last_uses=uses_on_patches())
+    for done in order_prescriptions(order).filter(state="done"):
+        follow_ups_date(prescription=done, done_on=close_out.work_date, windows=windows, stamp=stamp)
 
 
 def stock_take(close_out: CloseOut, *, stamp: Stamp) -> None:

@@ -28,7 +28,7 @@ def _static_files_as_they_are(settings):
 FILLS = (
     "orders.common.migrations.0002_fill_roles",
     "orders.sites.migrations.0002_fill_growth_forms",
-    "orders.reminders.migrations.0002_fill_steps",
+    "orders.reminders.migrations.0004_fill_kinds_and_rules",
 )
 _clear_tables = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]  # Django's own, untyped
 

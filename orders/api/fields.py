@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from decimal import Decimal, InvalidOperation
 from typing import Any, TypeVar
 from uuid import UUID
@@ -20,6 +20,7 @@ DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 MOMENT = re.compile(
     r"([0-9]{4}-[0-9]{2}-[0-9]{2})[Tt]([0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]+)?)([Zz]|[+-][0-9]{2}:[0-9]{2})"
 )
+CLOCK = re.compile(r"(?:[01][0-9]|2[0-3]):[0-5][0-9]")
 EXACT = re.compile(r"-?[0-9]{1,10}(?:\.[0-9]{1,4})?")
 ID = re.compile(r"[0-9A-Fa-f]{8}(?:-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}")
 
@@ -146,6 +147,21 @@ class Moment(Strict, serializers.DateTimeField):
 
     def to_internal_value(self, data: Any) -> datetime:
         return _read(moment_read, data, self.wanted)
+
+
+@extend_schema_field({"type": "string", "pattern": CLOCK.pattern})
+class Clock(Strict, serializers.TimeField):
+    """Hours and minutes on a wall clock."""
+
+    wanted = "must be a time such as 07:30"
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(format="%H:%M", input_formats=["%H:%M"], **more)
+
+    def to_internal_value(self, data: Any) -> time:
+        if isinstance(data, time) or not (isinstance(data, str) and CLOCK.fullmatch(data)):
+            raise serializers.ValidationError(self.wanted)
+        return time.fromisoformat(data)
 
 
 def _read(reader: Callable[[str], Value], data: Any, wanted: str) -> Value:

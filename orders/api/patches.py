@@ -11,7 +11,8 @@ from orders.api.fields import Choice, Number, Text, id_read
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import edits, reports, shows
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, MethodRef, Out, PatchRef, SiteRef, VersionedRow
+from orders.api.season_windows import SeedOut
+from orders.api.shapes import Body, MethodRef, Out, PatchRef, SiteRef, SpeciesRef, VersionedRow
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.estimates.services import survey_suitability
 from orders.planning.models import Season
@@ -108,6 +109,17 @@ class CourseOut(Out):
     high = serializers.ListField(child=serializers.FloatField())
 
 
+class OpenDaysOut(Out):
+    opens = serializers.DateField(source="first")
+    closes = serializers.DateField(source="last")
+    why = serializers.CharField(source="because", help_text="Why it opens and why it closes.")
+
+
+class SeedDueOut(Out):
+    species = SpeciesRef()
+    deadline = SeedOut()
+
+
 class OptionOut(Out):
     method = MethodRef()
     fits = serializers.CharField(help_text="yes, no or unknown.")
@@ -129,6 +141,7 @@ class OptionOut(Out):
     contract_cents = serializers.IntegerField(source="estimate.contract_cents", allow_null=True)
     first_day = serializers.DateField(source="days.first", allow_null=True)
     last_day = serializers.DateField(source="days.last", allow_null=True)
+    windows = OpenDaysOut(many=True, help_text="All that are open in the season, in order.")
     notes = serializers.ListField(child=serializers.CharField())
     prescription = serializers.UUIDField(source="chosen.public_id", allow_null=True)
     cover_after = serializers.ListField(
@@ -144,6 +157,7 @@ class OptionsOut(Out):
     survey = serializers.UUIDField(source="line.survey.public_id")
     because = serializers.CharField(source="line.because")
     options = OptionOut(many=True)
+    seed_dues = SeedDueOut(many=True, help_text="By species: the day before which its fruit is cut.")
     years = serializers.ListField(child=serializers.IntegerField(), help_text="0 is the survey.")
     untreated = CourseOut(help_text="Cover by year without treatment.")
     once = serializers.DictField(child=CourseOut(), help_text="By method: treated in year 1 alone.")

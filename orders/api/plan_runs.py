@@ -1,60 +1,67 @@
-"""Plans of a season: asked for, watched, accepted. And the visits that come of them."""
+"""Plans of a season: asked for, watched, compared, accepted or dropped as a whole."""
 
 from typing import Any
 
 from django.db.models import QuerySet
-from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Id, Whole
-from orders.api.filters import AnyOf, Filters, OfId, OnDay
+from orders.api.fields import Flag, Id, Number, Whole
+from orders.api.filters import AnyOf, Filters, OfId
 from orders.api.funding import ShareIn, fund_shares
-from orders.api.operations import shows, writes
+from orders.api.operations import reports, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.runs import RunOut
-from orders.api.shapes import Body, NamedRef, Nothing, Out, Row, SiteRef, VersionedRow, many
+from orders.api.plan_shapes import AcceptedOut, CompareOut, PlanRunOut, PlanRunRow
+from orders.api.queries import AN_ID, ids_read, queries_need, queries_read
+from orders.api.shapes import Body, Nothing, many
 from orders.common.models.run import STATES
 from orders.common.runs import run_cancel
-from orders.planning.models import PlanRun, Visit
-from orders.planning.selectors import plan_run_get, plan_runs, season_get
+from orders.planning.figures import PlanFigures
+from orders.planning.models import PlanRun
+from orders.planning.selectors import plan_run_get, plan_runs, plan_runs_named, season_get
+from orders.planning.what_if import WhatIf
 from orders.workorders.models import WorkOrder
-from orders.workorders.selectors import visits_of
 
-
-class PlanRunRow(RunOut):
-    season = NamedRef()
-    iterations = serializers.IntegerField()
-    cost_cents = serializers.IntegerField(allow_null=True)
-    value_cents = serializers.IntegerField(allow_null=True)
-    accepted_at = serializers.DateTimeField(allow_null=True)
-
-
-class LeftOut(Out):
-    prescription = serializers.UUIDField()
-    patch = serializers.CharField()
-    method = serializers.CharField()
-    hours = serializers.FloatField()
-    constraint = serializers.CharField()
-    because = serializers.CharField()
-
-
-class PlanRunOut(PlanRunRow):
-    left_out = LeftOut(many=True)
+MOST_COMPARED = 6
+LONGEST_EXACT_WORK = 3_600
+MOST_EXTRA_CREWS = 3
 
 
 class PlanRunIn(Body):
     id = Id(required=False)
     season = Id()
     iterations = Whole(default=0, max_value=10_000_000, help_text="Rounds of improvement; 0: the first plan as it is.")
+    exact_work = Number(
+        default=0.0,
+        min_value=0,
+        max_value=LONGEST_EXACT_WORK,
+        help_text="Of the exact solver, in its own deterministic seconds; 0: not used.",
+    )
+    seed = Whole(default=0, help_text="The same seed and rounds give the same plan.")
+
+
+class WhatIfIn(PlanRunIn):
+    extra_crews = Whole(default=0, max_value=MOST_EXTRA_CREWS)
+    like_crew = Id(required=False, allow_null=True, help_text="Which crew the extra ones are copies of.")
+    budget_percent = Number(default=100.0, min_value=10, max_value=200, help_text="Of every budget of the season.")
+    no_herbicide = Flag(default=False)
 
 
 class PlanRunFilter(Filters):
     season = OfId(field_name="season__public_id")
     state = AnyOf(words=STATES)
+    purpose = AnyOf(words=PlanRun.PURPOSES)
 
 
-class PlanRuns(ListEndpoint):
+class _Asking(Endpoint):
+    def asked(self) -> dict[str, Any]:
+        """What every kind of plan is asked for with."""
+        body = self.body
+        named = {name: body[name] for name in ("iterations", "exact_work", "seed")}
+        return {"season": season_get(body["season"]), "public_id": body.get("id"), "stamp": self.stamp(), **named}
+
+
+class PlanRuns(ListEndpoint, _Asking):
     endpoint = "plan-runs"
     row = PlanRunRow
     filters = PlanRunFilter
@@ -62,14 +69,50 @@ class PlanRuns(ListEndpoint):
 
     def rows(self) -> QuerySet[PlanRun]:
         """Plans asked for, the newest first."""
-        return plan_runs()
+        return plan_runs().defer("left_out", "funds", "moved", "course", "faults")
 
     @writes(PlanRunRow, body=PlanRunIn, status=202, names_others=True, located_at="plan-run")
     def post(self) -> PlanRun:
         """Ask for a plan; a worker makes it in the background."""
-        season, iterations = season_get(self.body["season"]), self.body["iterations"]
-        named = self.body.get("id")
-        return flow.plan_season(season=season, iterations=iterations, public_id=named, stamp=self.stamp())
+        return flow.plan_season(**self.asked())
+
+
+class PlanRunsAgain(_Asking):
+    endpoint = "plan-runs-again"
+
+    @writes(PlanRunRow, body=PlanRunIn, status=202, names_others=True, located_at="plan-run")
+    def post(self) -> PlanRun:
+        """Plan again after something changed; what stands moves as little as possible.
+
+        The new plan is accepted or dropped as a whole."""
+        return flow.plan_again(**self.asked())
+
+
+class PlanRunsWhatIf(_Asking):
+    endpoint = "plan-runs-what-if"
+
+    @writes(PlanRunRow, body=WhatIfIn, status=202, names_others=True, located_at="plan-run")
+    def post(self) -> PlanRun:
+        """Plan as if there were more crews, other money or no herbicide; it is only looked at, never accepted."""
+        named = ("extra_crews", "like_crew", "budget_percent", "no_herbicide")
+        what = WhatIf(**{name: self.body[name] for name in named if name in self.body})
+        return flow.plan_what_if(what=what, **self.asked())
+
+
+COMPARED = (("run", {"type": "array", "items": AN_ID, "minItems": 1, "maxItems": MOST_COMPARED}, "Finished plans."),)
+NOT_COMPARED = "Plans cannot be compared that way."
+
+
+class PlanRunsCompare(Endpoint):
+    endpoint = "plan-runs-compare"
+
+    @reports(CompareOut, queries=COMPARED, names_others=True, conflicts=True)
+    def get(self) -> dict[str, list[PlanFigures]]:
+        """Finished plans beside each other: area treated, deadlines met, cost, hours, visits, what is left out."""
+        readers = {"run": lambda text: ids_read(text, most=MOST_COMPARED)}
+        read = queries_read(self.request, readers, wrong=NOT_COMPARED)
+        queries_need(read, ("run",), wrong=NOT_COMPARED)
+        return {"plans": flow.compare_plans(runs=plan_runs_named(read["run"]))}
 
 
 class PlanRunOne(Endpoint):
@@ -77,7 +120,7 @@ class PlanRunOne(Endpoint):
 
     @shows(PlanRunOut)
     def get(self, run_id: Any) -> PlanRun:
-        """One plan: how far it is, what it costs, and what it leaves out and why."""
+        """One plan: how far it is, what it comes to, how good it can be at best, and what it leaves out and why."""
         return plan_run_get(run_id)
 
 
@@ -86,25 +129,13 @@ class PlanRunCancel(Endpoint):
 
     @writes(PlanRunRow, body=Nothing, status=200)
     def post(self, run_id: Any) -> PlanRun:
-        """Stop a plan that is not over."""
+        """Stop a plan that is not over; one that was begun keeps the best so far."""
         run_cancel(plan_run_get(run_id), at=self.stamp().at)
         return plan_run_get(run_id)
 
 
 class AcceptIn(Body):
-    funding = many(ShareIn, required=False, most=20, help_text="Who pays for the orders.")
-
-
-class DraftedOut(Row):
-    number = serializers.IntegerField()
-    site = SiteRef()
-    crew = NamedRef()
-    first_day = serializers.DateField()
-    last_day = serializers.DateField()
-
-
-class AcceptedOut(Out):
-    orders = DraftedOut(many=True)
+    funding = many(ShareIn, required=False, most=20, help_text="Who pays for the orders; else the work's own funds.")
 
 
 class PlanRunAccept(Endpoint):
@@ -112,47 +143,15 @@ class PlanRunAccept(Endpoint):
 
     @writes(AcceptedOut, body=AcceptIn, names_others=True)
     def post(self, run_id: Any) -> dict[str, list[WorkOrder]]:
-        """Take a finished plan: its visits become the plan, and its orders are drafted."""
+        """Take a finished plan, whole: its visits become the plan, and its orders are drafted or follow."""
         funding = fund_shares(self.body.get("funding", []))
         return {"orders": flow.accept_plan(run=plan_run_get(run_id), funding=funding, stamp=self.stamp())}
 
 
-class VisitShareOut(Out):
-    prescription = serializers.UUIDField(source="prescription.public_id")
-    patch = serializers.CharField(source="prescription.patch.code")
-    method = serializers.CharField(source="prescription.method.code")
-    planned_hours = serializers.FloatField()
-    share = serializers.FloatField()
+class PlanRunDrop(Endpoint):
+    endpoint = "plan-run-drop"
 
-
-class VisitOut(VersionedRow):
-    season = NamedRef()
-    crew = NamedRef()
-    site = SiteRef()
-    day = serializers.DateField()
-    state = serializers.ChoiceField(Visit.STATES)
-    not_done_reason = serializers.CharField()
-    shares = VisitShareOut(many=True)
-
-
-class VisitFilter(Filters):
-    season = OfId(field_name="season__public_id")
-    plan_run = OfId(field_name="plan_run__public_id")
-    crew = OfId(field_name="crew__public_id")
-    site = OfId(field_name="site__public_id")
-    state = AnyOf(words=Visit.STATES)
-    day_from = OnDay(field_name="day", lookup_expr="gte")
-    day_to = OnDay(field_name="day", lookup_expr="lte")
-
-
-class Visits(ListEndpoint):
-    endpoint = "visits"
-    row = VisitOut
-    from_columns = True
-    filters = VisitFilter
-    sorts = {"day": "day", "crew": "crew__name", "site": "site__code"}
-    usual_sort = "day"
-
-    def rows(self) -> QuerySet[Visit]:
-        """Crews on days: a crew lead's are those on own orders."""
-        return visits_of(self.actor, on=self.today).defer("site__boundary")
+    @writes(PlanRunRow, body=Nothing, status=200)
+    def post(self, run_id: Any) -> PlanRun:
+        """Drop a plan that was not accepted: its proposals fall away, and nothing else changes."""
+        return flow.drop_plan(run=plan_run_get(run_id), stamp=self.stamp())

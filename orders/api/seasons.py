@@ -1,21 +1,30 @@
-"""Seasons, and what is asked for in them: prescriptions."""
+"""Seasons: their days, their money, what work is worth in them."""
 
+from dataclasses import asdict
 from typing import Any
 
 from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Cents, Day, Id, Text
-from orders.api.filters import AnyOf, Filters, OfId, OfWord
-from orders.api.operations import shows, writes
+from orders.api.fields import Cents, Choice, Day, Number, Text
+from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Because, Body, MethodRef, NamedRef, Out, PatchRef, VersionedRow
-from orders.estimates.selectors import estimate_get
-from orders.planning.models import Prescription, Season
-from orders.planning.selectors import prescription_get, prescriptions, season_get, seasons
-from orders.planning.services import prescription_drop, season_add
+from orders.api.shapes import Body, Out, VersionedRow
+from orders.planning.models import Season
+from orders.planning.selectors import season_get, seasons
+from orders.planning.services import season_add
+from orders.planning.worth import (
+    BUDGET_LEVELS,
+    Weights,
+    budget_level_name,
+    season_budget_level_set,
+    season_worth_set,
+)
+
+MOST_WEIGHT = 1_000_000
 
 
 class SeasonOut(VersionedRow):
@@ -23,6 +32,19 @@ class SeasonOut(VersionedRow):
     first_day = serializers.DateField()
     last_day = serializers.DateField()
     budget_cents = serializers.IntegerField(allow_null=True)
+    budget_level = serializers.FloatField(help_text="The point of the range of cost at which budgets must hold.")
+    budget_level_name = serializers.SerializerMethodField()
+    worth = serializers.DictField(
+        child=serializers.FloatField(), help_text="What work is worth, where it is not the usual figures."
+    )
+    weights = serializers.SerializerMethodField(help_text="All figures of what work is worth, the usual ones too.")
+
+    def get_budget_level_name(self, season: Season) -> str:
+        return budget_level_name(season.budget_level)
+
+    @extend_schema_field(serializers.DictField(child=serializers.FloatField()))
+    def get_weights(self, season: Season) -> dict[str, float]:
+        return asdict(Weights.of(season))
 
 
 class SeasonIn(Body):
@@ -57,6 +79,50 @@ class SeasonOne(Endpoint):
         return season_get(season_id)
 
 
+class BudgetLevelIn(Body):
+    level = Choice(list(BUDGET_LEVELS), help_text="How sure one wants to be that the money lasts.")
+
+
+class SeasonBudgetLevel(Endpoint):
+    endpoint = "season-budget-level"
+
+    @edits(SeasonOut, body=BudgetLevelIn)
+    def put(self, season_id: Any) -> Season:
+        """Say at which point of the range of cost the budgets must hold."""
+        season = season_get(season_id)
+        expected = self.version_named(season)
+        return season_budget_level_set(
+            season=season, level=self.body["level"], expected_version=expected, stamp=self.stamp()
+        )
+
+
+def _weight(about: str) -> Any:
+    return Number(min_value=0, max_value=MOST_WEIGHT, required=False, help_text=about)
+
+
+class WorthIn(Body):
+    """What is left out counts as usual."""
+
+    control = _weight("Times the work's own cost, for all work.")
+    area_cents_m2 = _weight("Cents for each square meter treated.")
+    seed = _weight("Times the cost, where a seed deadline is met.")
+    sooner = _weight("Times the cost, more the sooner that deadline is.")
+    may_fruit = _weight("The share of both where nobody knows if the plant fruits.")
+    edge = _weight("Times the cost at the edge of spread.")
+    owed = _weight("Times the cost of work that was begun.")
+
+
+class SeasonWorth(Endpoint):
+    endpoint = "season-worth"
+
+    @edits(SeasonOut, body=WorthIn)
+    def put(self, season_id: Any) -> Season:
+        """Say what work is worth this season beside its cost; nothing named puts the usual figures back."""
+        season = season_get(season_id)
+        expected = self.version_named(season)
+        return season_worth_set(season=season, worth=self.body, expected_version=expected, stamp=self.stamp())
+
+
 class PrescribedOut(Out):
     count = serializers.IntegerField()
     prescriptions = serializers.ListField(child=serializers.UUIDField())
@@ -70,78 +136,3 @@ class SeasonPrescribe(Endpoint):
         """Prescribe the recommended methods wherever a patch has none yet in this season."""
         made = flow.prescribe_season(season=season_get(season_id), stamp=self.stamp())
         return {"count": len(made), "prescriptions": [prescription.public_id for prescription in made]}
-
-
-class PrescriptionOut(VersionedRow):
-    season = NamedRef()
-    patch = PatchRef()
-    method = MethodRef()
-    estimate = serializers.UUIDField(source="estimate.public_id")
-    state = serializers.ChoiceField(Prescription.STATES)
-    origin = serializers.ChoiceField(Prescription.ORIGINS)
-    follows = serializers.UUIDField(source="follows.public_id", allow_null=True)
-    share_left = serializers.FloatField()
-    why = serializers.CharField()
-    is_own_choice = serializers.BooleanField()
-    first_day = serializers.DateField()
-    last_day = serializers.DateField()
-    window_because = serializers.CharField()
-
-
-class PrescriptionIn(Body):
-    season = Id()
-    estimate = Id()
-    first_day = Day()
-    last_day = Day()
-    window_because = Text(max_length=1000)
-    why = Text(max_length=1000)
-
-
-class PrescriptionFilter(Filters):
-    season = OfId(field_name="season__public_id")
-    site = OfId(field_name="patch__site__public_id")
-    patch = OfId(field_name="patch__public_id")
-    method = OfWord(field_name="method__code")
-    state = AnyOf(words=Prescription.STATES)
-    origin = AnyOf(words=Prescription.ORIGINS)
-
-
-class Prescriptions(ListEndpoint):
-    endpoint = "prescriptions"
-    row = PrescriptionOut
-    from_columns = True
-    filters = PrescriptionFilter
-    sorts = {"id": "id", "first_day": "first_day", "last_day": "last_day", "patch": "patch__code"}
-
-    def rows(self) -> QuerySet[Prescription]:
-        """What is asked for: a method on a patch within a window of days, with the reason."""
-        heavy = ("estimate__inputs", "estimate__result", "estimate__survey__geometry", "patch__site__boundary")
-        return prescriptions().select_related("follows").defer(*heavy)
-
-    @writes(PrescriptionOut, body=PrescriptionIn, names_others=True, located_at="prescription")
-    def post(self) -> Prescription:
-        """Ask for a method of your own choice, within a window and with your reason.
-
-        Refused where the method does not fit the patch, and where a label forbids its mix there."""
-        season, estimate = season_get(self.body.pop("season")), estimate_get(self.body.pop("estimate"))
-        more = {**self.body, "on": self.today, "stamp": self.stamp()}
-        return flow.prescribe_own_choice(season=season, estimate=estimate, **more)
-
-
-class PrescriptionOne(Endpoint):
-    endpoint = "prescription"
-
-    @shows(PrescriptionOut)
-    def get(self, prescription_id: Any) -> Prescription:
-        """One prescription."""
-        return prescription_get(prescription_id)
-
-
-class PrescriptionDrop(Endpoint):
-    endpoint = "prescription-drop"
-
-    @writes(PrescriptionOut, body=Because, status=200)
-    def post(self, prescription_id: Any) -> Prescription:
-        """Drop a prescription that is on no order, with the reason."""
-        prescription = prescription_get(prescription_id)
-        return prescription_drop(prescription=prescription, stamp=self.stamp(self.body["reason"]))

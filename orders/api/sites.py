@@ -1,4 +1,4 @@
-"""Sites: where, under whose rules, what must be answered there, and how their seasons run."""
+"""Sites: where, under whose rules, and what must be answered there."""
 
 from typing import Any
 
@@ -7,20 +7,12 @@ from rest_framework import serializers
 
 from orders.api.base import Endpoint
 from orders.api.fields import Day, Flag, Text
-from orders.api.filters import Filters, OfId, OfWord, OnDay
+from orders.api.filters import Filters, OfWord
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, Row, SiteRef, UserRef, VersionedRow
-from orders.sites.models import Closure, Site
-from orders.sites.selectors import (
-    calendar_events,
-    checklist,
-    checklist_question_get,
-    closures,
-    site_calendar,
-    site_get,
-    sites,
-)
+from orders.api.shapes import Body, Out, Row, UserRef, VersionedRow
+from orders.sites.models import Site
+from orders.sites.selectors import checklist, checklist_question_get, site_get, sites
 from orders.sites.services import checklist_answer
 
 
@@ -117,59 +109,3 @@ class Checklist(Endpoint):
         """Answer a question. The answer before stays on record; this one counts."""
         question = checklist_question_get(self.body.pop("question"))
         return checklist_answer(site=site_get(site_id), question=question, stamp=self.stamp(), **self.body)
-
-
-class EventOut(Row):
-    kind = serializers.CharField()
-    year = serializers.IntegerField()
-    on = serializers.DateField()
-    source = serializers.CharField()  # type: ignore[assignment]  # the metaclass takes it off again
-
-
-class MeanOut(Out):
-    kind = serializers.CharField()
-    month = serializers.IntegerField()
-    day = serializers.IntegerField()
-    spread_days = serializers.FloatField(allow_null=True, help_text="Standard deviation; null from one year alone.")
-    years = serializers.IntegerField()
-
-
-class CalendarOut(Out):
-    means = MeanOut(many=True)
-    records = EventOut(many=True)
-
-
-class Calendar(Endpoint):
-    endpoint = "site-calendar"
-
-    @shows(CalendarOut)
-    def get(self, site_id: Any) -> dict[str, Any]:
-        """The site's own records of its seasons, and their means."""
-        site = site_get(site_id)
-        return {"means": list(site_calendar(site).values()), "records": calendar_events(site)}
-
-
-class ClosureOut(VersionedRow):
-    site = SiteRef()
-    first_day = serializers.DateField()
-    last_day = serializers.DateField()
-    why = serializers.CharField()
-
-
-class ClosureFilter(Filters):
-    site = OfId(field_name="site__public_id")
-    day_from = OnDay(field_name="last_day", lookup_expr="gte", help_text="Closures that end on this day or later.")
-    day_to = OnDay(field_name="first_day", lookup_expr="lte", help_text="Closures that begin on this day or earlier.")
-
-
-class Closures(ListEndpoint):
-    endpoint = "closures"
-    row = ClosureOut
-    from_columns = True
-    filters = ClosureFilter
-    sorts = {"first_day": "first_day", "site": "site__code"}
-    usual_sort = "first_day"
-
-    def rows(self) -> QuerySet[Closure]:
-        """Days on which nobody works at a site, and why."""
-        return closures()

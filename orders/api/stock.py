@@ -56,6 +56,8 @@ class UseOut(Out):
     method = serializers.CharField()
     max_percent_vv = serializers.FloatField(allow_null=True)
     max_l_per_ha = serializers.FloatField(allow_null=True, help_text="Of product, in one application.")
+    least_days_between = serializers.IntegerField(allow_null=True, help_text="From one use on the ground to the next.")
+    most_uses_a_year = serializers.IntegerField(allow_null=True, help_text="On the same ground.")
     reference = serializers.CharField()
 
 

@@ -31,6 +31,7 @@ class ComponentOut(Row):
     cut_height_m = serializers.FloatField(allow_null=True, help_text="Of the upper cut through a climbing stem.")
     host_trees = serializers.IntegerField(allow_null=True)
     fertile = serializers.CharField()
+    reproductive_condition = serializers.CharField(help_text="unknown, none, flowers or fruit, as seen on the day.")
 
 
 class SurveyRow(Row):

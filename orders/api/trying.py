@@ -9,12 +9,12 @@ from rest_framework import serializers
 from estimating.inputs import WORKLOADS
 from estimating.labels import THE_LAW
 from orders import flow
-from orders.api.base import Endpoint, queries_check
+from orders.api.base import Endpoint
 from orders.api.estimates import FiguresOut
 from orders.api.label_checks import LabelWordOut
 from orders.api.operations import Queries, reports
+from orders.api.queries import queries_read
 from orders.api.shapes import Out
-from orders.common.errors import FieldError, Invalid
 from orders.estimates.selectors import estimate_get
 from orders.estimates.trying import (
     HIGHEST_F,
@@ -115,17 +115,7 @@ QUERIES: Queries = (
 
 def _trial(view: Endpoint) -> Trial:
     """What is asked; what is left out stays as the estimate has it."""
-    queries_check(view.request, set(READ))
-    asked: dict[str, Any] = {}
-    errors = []
-    for name, text in view.request.query_params.items():
-        try:
-            asked[name] = READ[name](str(text))
-        except ValueError as error:
-            errors.append(FieldError(name, str(error)))
-    if errors:
-        raise Invalid(WRONG, errors)
-    return Trial(**asked)
+    return Trial(**queries_read(view.request, READ, wrong=WRONG))
 
 
 class EstimateTry(Endpoint):

@@ -1,15 +1,27 @@
 """Species, growth forms and methods: the words that the rest is told in."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 from rest_framework import serializers
 
+from orders.api.base import Endpoint
+from orders.api.fields import Text, Whole
 from orders.api.filters import Filters, OfWord, YesNo
+from orders.api.operations import edits, shows
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Row, VersionedRow
+from orders.api.shapes import Body, Out, Row, VersionedRow, many
+from orders.common.errors import FieldError, Invalid
 from orders.estimates.models import Method
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_of, methods
+from orders.estimates.services import method_equipment_set
 from orders.sites.models import GrowthForm, Species
-from orders.sites.selectors import growth_forms, species_all
+from orders.sites.selectors import growth_forms, species_all, species_get
+from orders.sites.services import species_edit
+from orders.supplies.models import Equipment
+from orders.supplies.selectors import equipment_by_code
+
+MOST_UNITS = 1_000
 
 
 class SpeciesOut(VersionedRow):
@@ -25,6 +37,46 @@ class SpeciesOut(VersionedRow):
     fruit_last_month = serializers.IntegerField(allow_null=True)
     fruit_last_day = serializers.IntegerField(allow_null=True)
     phenology_source = serializers.CharField()
+    flower_first_month = serializers.IntegerField(allow_null=True)
+    flower_first_day = serializers.IntegerField(allow_null=True)
+    flower_last_month = serializers.IntegerField(allow_null=True)
+    flower_last_day = serializers.IntegerField(allow_null=True)
+    flower_to_fruit_days = serializers.IntegerField(allow_null=True, help_text="From open flowers to fruit.")
+    flower_source = serializers.CharField()
+    leaf_drop_month = serializers.IntegerField(allow_null=True, help_text="Where it holds its leaves after natives.")
+    leaf_drop_day = serializers.IntegerField(allow_null=True)
+    leaf_drop_source = serializers.CharField()
+
+
+def _month() -> Whole:
+    return Whole(min_value=1, max_value=12, required=False, allow_null=True)
+
+
+def _day() -> Whole:
+    return Whole(min_value=1, max_value=31, required=False, allow_null=True)
+
+
+def _where_from() -> Text:
+    return Text(max_length=300, required=False, allow_blank=True)
+
+
+class SpeciesEdit(Body):
+    """A species' year. A range is given at both ends or at none, and each says where it comes from."""
+
+    fruit_first_month = _month()
+    fruit_first_day = _day()
+    fruit_last_month = _month()
+    fruit_last_day = _day()
+    phenology_source = _where_from()
+    flower_first_month = _month()
+    flower_first_day = _day()
+    flower_last_month = _month()
+    flower_last_day = _day()
+    flower_to_fruit_days = Whole(min_value=1, max_value=365, required=False, allow_null=True)
+    flower_source = _where_from()
+    leaf_drop_month = _month()
+    leaf_drop_day = _day()
+    leaf_drop_source = _where_from()
 
 
 class SpeciesFilter(Filters):
@@ -40,8 +92,24 @@ class SpeciesAll(ListEndpoint):
     usual_sort = "code"
 
     def rows(self) -> QuerySet[Species]:
-        """Invasive species, with their fruiting range and its source."""
+        """Invasive species, with when they flower and fruit, and where that is from."""
         return species_all()
+
+
+class SpeciesOne(Endpoint):
+    endpoint = "species-one"
+
+    @shows(SpeciesOut)
+    def get(self, species_id: Any) -> Species:
+        """One species."""
+        return species_get(species_id)
+
+    @edits(SpeciesOut, body=SpeciesEdit)
+    def patch(self, species_id: Any) -> Species:
+        """Change what is known of its year; what is left out stays."""
+        species = species_get(species_id)
+        expected = self.version_named(species)
+        return species_edit(species=species, values=self.body, expected=expected, stamp=self.stamp())
 
 
 class GrowthFormOut(Row):
@@ -70,6 +138,24 @@ class MethodOut(VersionedRow):
     facts = serializers.DictField(help_text="What the estimate reads of the method.")
 
 
+class MethodNeedOut(Out):
+    equipment = serializers.CharField(source="equipment.code")
+    units_per_crew = serializers.IntegerField()
+
+
+class MethodNeeding(MethodOut):
+    equipment = MethodNeedOut(source="equipment_needs", many=True, help_text="What a crew has with it on a day.")
+
+
+class NeedIn(Body):
+    equipment = Text(max_length=50, help_text="Its code.")
+    units_per_crew = Whole(min_value=1, max_value=MOST_UNITS)
+
+
+class NeedsIn(Body):
+    equipment = many(NeedIn, most=50, help_text="What is left out the method does not need.")
+
+
 class MethodFilter(Filters):
     code = OfWord()
     uses_herbicide = YesNo()
@@ -85,3 +171,35 @@ class Methods(ListEndpoint):
     def rows(self) -> QuerySet[Method]:
         """Ways to treat a patch, and what each needs."""
         return methods().prefetch_related(None)
+
+
+class MethodOne(Endpoint):
+    endpoint = "method"
+
+    @shows(MethodNeeding)
+    def get(self, method_id: Any) -> Method:
+        """One method, with the equipment that it needs."""
+        return method_of(method_id)
+
+
+class MethodEquipmentAll(Endpoint):
+    endpoint = "method-equipment"
+
+    @edits(MethodNeeding, body=NeedsIn, names_others=True)
+    def put(self, method_id: Any) -> Method:
+        """Say what a crew has with it on a day of the method."""
+        method = method_of(method_id)
+        expected = self.version_named(method)
+        units = _units(self.body["equipment"])
+        return method_equipment_set(method=method, units=units, expected_version=expected, stamp=self.stamp())
+
+
+def _units(rows: list[dict[str, Any]]) -> dict[Equipment, int]:
+    units: dict[Equipment, int] = {}
+    for number, row in enumerate(rows):
+        kind = equipment_by_code(row["equipment"])
+        if kind in units:
+            errors = [FieldError(f"equipment[{number}].equipment", "is named twice", code="unique")]
+            raise Invalid("The method's equipment was not changed.", errors)
+        units[kind] = row["units_per_crew"]
+    return units

@@ -11,9 +11,9 @@ from orders.api.funding import ShareOut
 from orders.api.operations import shows
 from orders.api.paging import ListEndpoint
 from orders.api.permissions import FUNDERS
-from orders.api.plan_runs import VisitShareOut
 from orders.api.shapes import NamedRef, Out, Row, SiteRef, UserRef, VersionedRow
 from orders.api.statements import CloseOutOut
+from orders.api.visits import VisitShareOut
 from orders.costs.selectors import order_funding_of
 from orders.planning.models import Visit
 from orders.workorders.label_cards import label_shown

@@ -10,7 +10,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import models
 
 from orders.common.changes import change_record, version_bump
-from orders.common.errors import FieldError, Invalid
+from orders.common.errors import FieldError, Invalid, VersionMismatch
 from orders.common.models import PublicIdModel, VersionedModel
 from orders.common.stamp import Stamp
 
@@ -98,6 +98,15 @@ def row_edit(row: Edited, *, stamp: Stamp, verb: str, expected: int, values: dic
     before = version_bump(row, expected=expected, **changed)
     change_record(stamp=stamp, verb=verb, entity=row, before=plain_values(before), after=plain_values(changed))
     return row
+
+
+def row_remove(row: VersionedModel, *, stamp: Stamp, verb: str, expected: int) -> None:
+    """Compare-and-delete on the version, and record what was."""
+    before = row_facts(row)
+    change_record(stamp=stamp, verb=verb, entity=row, before=before)
+    deleted, _ = type(row)._default_manager.filter(pk=row.pk, version=expected).delete()
+    if not deleted:
+        raise VersionMismatch("This was changed by somebody else since you read it.", data={"version": row.version})
 
 
 def row_facts(row: models.Model, leave_out: Iterable[str] = ()) -> dict[str, Any]:

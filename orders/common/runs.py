@@ -150,6 +150,7 @@ class Worker:
     clock: Callable[[], datetime]
     tell: Tell | None = None
     _told_at: datetime | None = field(default=None, init=False)
+    _shown_at: datetime | None = field(default=None, init=False)
 
     def progress(self, done: int, total: int, note: str = "") -> None:
         """Tell how far the work is, at most once a second; raises when the run was canceled or taken over."""
@@ -172,6 +173,16 @@ class Worker:
             self.progress(done, total)
         except CancelAsked:
             return False
+        return True
+
+    def show(self, **values: Any) -> bool:
+        """Write what the work has come to so far, at most once a second; whether it was written now."""
+        at = self.clock()
+        if self._shown_at and (at - self._shown_at).total_seconds() < 1:
+            return False
+        self._shown_at = at
+        if not _held(self.run, self.attempt).update(**values):
+            raise Fenced
         return True
 
     @contextmanager

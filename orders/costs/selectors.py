@@ -63,8 +63,16 @@ def ledger_standing(close_out: CloseOut) -> QuerySet[LedgerEntry]:
     return rows.filter(reversed_by__isnull=True).order_by("id")
 
 
-def commitments_standing(order: WorkOrder) -> QuerySet[Commitment]:
-    return Commitment.objects.filter(order=order, is_reversal=False).order_by("id")
+def commitments_standing(order: WorkOrder) -> list[Commitment]:
+    """Rows of an order that were not taken back."""
+    rows = Commitment.objects.filter(order=order).order_by("id")
+    taken_back = set(rows.filter(is_reversal=True).values_list("posting_key", flat=True))
+    return [row for row in rows.filter(is_reversal=False) if reversal_key(row.posting_key) not in taken_back]
+
+
+def reversal_key(posting_key: str) -> str:
+    """Of the row that takes back what this key posted."""
+    return f"{posting_key}:reversed"
 
 
 def sums_by(

@@ -1,6 +1,7 @@
 """Reads of crews: who, with which qualifications, on which days, at which standard rates."""
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -36,22 +37,41 @@ def crew_skills(crew: Crew, on: date, jurisdiction: Jurisdiction) -> frozenset[s
 
 def crew_days_off(crew: Crew, first: date, last: date) -> frozenset[date]:
     """Days from first to last on which the crew does not work: its weekdays off, holidays, and everybody away."""
-    off = {day for day in _days(first, last) if crew.works_weekdays[day.weekday()] == "0"}
-    away = Absence.objects.filter(first_day__lte=last, last_day__gte=first).order_by("first_day", "id")
-    off |= _covered(away.filter(crew=crew), first, last)
-    return frozenset(off | _everybody_away(crew, first, last))
+    return frozenset(_days(first, last)) - crew_presence([crew], first, last)[crew.pk].keys()
 
 
-def _everybody_away(crew: Crew, first: date, last: date) -> set[date]:
-    """Days on which no member is left, and days on which the crew has no member at all."""
-    present: set[date] = set()
+def crew_presence(crews: Sequence[Crew], first: date, last: date) -> dict[int, dict[date, int]]:
+    """How many people of each crew (by its key) are there on each day; days on which it does not work are left out."""
+    away = Absence.objects.filter(first_day__lte=last, last_day__gte=first, crew__in=crews).order_by("first_day", "id")
     members = CrewMembership.objects.filter(
-        Q(last_day__isnull=True) | Q(last_day__gte=first), crew=crew, first_day__lte=last, person__is_active=True
+        Q(last_day__isnull=True) | Q(last_day__gte=first), crew__in=crews, first_day__lte=last, person__is_active=True
     )
-    for member in members.order_by("id").prefetch_related("person__absences"):
+    held = list(members.order_by("id").prefetch_related("person__absences"))
+    crew_away = list(away)
+    return {
+        crew.pk: _present(
+            crew,
+            [member for member in held if member.crew_id == crew.pk],
+            [absence for absence in crew_away if absence.crew_id == crew.pk],
+            (first, last),
+        )
+        for crew in crews
+    }
+
+
+def _present(
+    crew: Crew, members: Iterable[CrewMembership], away: Iterable[Absence], span: tuple[date, date]
+) -> dict[date, int]:
+    """By day; a person counts once, however often on the crew."""
+    first, last = span
+    there: dict[date, set[int]] = defaultdict(set)
+    for member in members:
         days = set(_days(max(first, member.first_day), min(last, member.last_day or last)))
-        present |= days - _covered(member.person.absences.all(), first, last)
-    return set(_days(first, last)) - present
+        for day in days - _covered(member.person.absences.all(), first, last):
+            there[day].add(member.person_id)
+    off = _covered(away, first, last)
+    works = [day for day in sorted(there) if day not in off and crew.works_weekdays[day.weekday()] != "0"]
+    return {day: len(there[day]) for day in works}
 
 
 def _covered(absences: Iterable[Absence], first: date, last: date) -> set[date]:
@@ -87,6 +107,13 @@ def crew_get(crew_id: UUID) -> Crew:
     found = Crew.objects.filter(public_id=crew_id).first()
     if found is None:
         raise NotFound("There is no such crew.")
+    return found
+
+
+def crew_by_name(name: str) -> Crew:
+    found = Crew.objects.filter(name=name).first()
+    if found is None:
+        raise NotFound(f"There is no crew {name}.")
     return found
 
 

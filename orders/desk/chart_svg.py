@@ -40,16 +40,19 @@ _DRAWING = threading.Lock()
 
 
 class Chart(SafeString):
-    """SVG markup that is safe in a page, and the numbers that it shows, as a table of text."""
+    """SVG markup that is safe in a page, and what it shows as a table of text: numbers, or words (`of_words`)."""
 
     caption: str
     headings: Sequence[str]
     rows: Sequence[Sequence[str]]
+    of_words: bool
 
     @classmethod
-    def of(cls, svg: str, caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> "Chart":
+    def of(
+        cls, svg: str, caption: str, headings: Sequence[str], rows: Sequence[Sequence[str]], of_words: bool = False
+    ) -> "Chart":
         made = cls(svg)
-        made.caption, made.headings, made.rows = caption, headings, rows
+        made.caption, made.headings, made.rows, made.of_words = caption, headings, rows, of_words
         return made
 
 

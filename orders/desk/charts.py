@@ -5,142 +5,23 @@ is dollars; any other unit is written behind the number. Marks differ in lightne
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-from orders.desk.chart_svg import COLORS, INK, WIDTH_PX, Chart, figure, library, svg
+from orders.desk.chart_svg import INK, Chart
+from orders.desk.charts_paper import AXIS_PX, LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, exact, written
 
-LEFT_PX, RIGHT_PX = 10.0, WIDTH_PX - 14.0
 FIGURES_PX = 190.0  # at the right of the longest bar, for its figures
-AXIS_PX = 40.0
-LABEL_CHARACTERS = 70
-MINUS = "\N{MINUS SIGN}"
-SEE_TABLE = "The same numbers are in the table."
 
 Series = tuple[str, Sequence[float] | None, Sequence[float], Sequence[float] | None]
-
-
-def written(value: float, unit: str, decimals: int | None = None) -> str:
-    """A number as people write it: $1,234, 12.5 h, 1.23 ×."""
-    places = decimals if decimals is not None else (0 if abs(value) >= 100 else 2 if abs(value) < 10 else 1)
-    figures = f"{abs(value):,.{places}f}"
-    sign = MINUS if value < 0 and float(figures.replace(",", "")) else ""
-    return f"{sign}${figures}" if unit == "$" else f"{sign}{figures} {unit}".rstrip()
-
-
-def exact(value: float, unit: str) -> str:
-    """As the table writes it: two decimals."""
-    return written(value, unit, 2)
-
-
-@dataclass(frozen=True)
-class _Scale:
-    """Values to pixels across, with round numbers to write below."""
-
-    low: float
-    high: float
-    ticks: tuple[float, ...]
-    right_px: float = RIGHT_PX
-
-    @classmethod
-    def over(cls, values: Sequence[float], *, from_zero: bool = True, right_px: float = RIGHT_PX) -> "_Scale":
-        library()
-        from matplotlib.ticker import MaxNLocator
-
-        spread = [*values, 0.0] if from_zero else [*values]
-        low, high = min(spread), max(spread)
-        if high <= low:
-            low, high = low - (0.0 if from_zero else 1.0), high + 1.0
-        ticks = [float(tick) for tick in MaxNLocator(nbins=6).tick_values(low, high)]
-        return cls(ticks[0], ticks[-1], tuple(ticks), right_px)
-
-    def px(self, value: float) -> float:
-        return LEFT_PX + (self.right_px - LEFT_PX) * (value - self.low) / (self.high - self.low)
-
-
-class _Paper:
-    """A sheet measured in pixels from its upper left corner."""
-
-    def __init__(self, height_px: float) -> None:
-        self.height_px = height_px
-        self.figure = figure(height_px)
-        self.axes = self.figure.add_axes((0, 0, 1, 1))
-        self.axes.set(xlim=(0, WIDTH_PX), ylim=(height_px, 0))
-        self.axes.set_axis_off()
-        self.drawn = 0
-
-    def above(self) -> int:
-        """What is drawn later lies above."""
-        self.drawn += 1
-        return self.drawn
-
-    def bar(
-        self, x: tuple[float, float], top: float, height: float, fill: str, *, edge: str = "", hatch: str = ""
-    ) -> None:
-        from matplotlib.patches import Rectangle
-
-        low, high = min(x), max(x)
-        style: dict[str, Any] = {
-            "zorder": self.above(),
-            "facecolor": COLORS.get(fill, fill),
-            "edgecolor": COLORS.get(edge, edge or "none"),
-            "hatch": hatch,
-        }
-        self.axes.add_patch(Rectangle((low, top), high - low, height, linewidth=1.2, clip_on=False, **style))
-
-    def line(
-        self, xs: Sequence[float], ys: Sequence[float], color: str, *, width: float = 1.0, dash: Any = "-"
-    ) -> None:
-        self.axes.plot(
-            xs, ys, color=COLORS.get(color, color), linewidth=width, linestyle=dash, clip_on=False, zorder=self.above()
-        )
-
-    def band(self, xs: Sequence[float], lows: Sequence[float], highs: Sequence[float], fill: str) -> None:
-        self.axes.fill_between(xs, lows, highs, color=COLORS[fill], linewidth=0, clip_on=False, zorder=self.above())
-
-    def mark(self, x: float, y: float, shape: str, color: str, *, hollow: bool = False, size: float = 9) -> None:
-        named = COLORS.get(color, color)
-        face = COLORS["sheet"] if hollow else named
-        style = {"markersize": size, "markeredgecolor": named, "markerfacecolor": face, "markeredgewidth": 1.8}
-        self.axes.plot([x], [y], marker=shape, linestyle="none", clip_on=False, zorder=self.above(), **style)
-
-    def text(
-        self, x: float, y: float, words: str, *, align: str = "left", bold: bool = False, quiet: bool = False
-    ) -> None:
-        color = COLORS["quiet"] if quiet else INK
-        weight = "bold" if bold else "normal"
-        self.axes.text(x, y, words, ha=align, va="baseline", color=color, fontweight=weight, clip_on=False, zorder=900)
-
-    def label(self, y: float, words: str) -> None:
-        """Above a row, over the whole width."""
-        kept = words if len(words) <= LABEL_CHARACTERS else f"{words[: LABEL_CHARACTERS - 1]}…"
-        self.text(LEFT_PX + 4, y, kept)
-
-    def axis(self, scale: _Scale, unit: str, *, top: float = 4.0) -> None:
-        foot = self.height_px - AXIS_PX + 8
-        for number, tick in enumerate(scale.ticks):
-            x = scale.px(tick)
-            self.line((x, x), (top, foot), "edge" if tick == 0 else "rule", width=1.2 if tick == 0 else 0.8)
-            places = 0 if scale.ticks[1] - scale.ticks[0] >= 1 else 2
-            words = written(tick, unit if number == len(scale.ticks) - 1 or unit == "$" else "", places)
-            align = "left" if x < 30 else "center"
-            self.text(x, foot + 18, words, align=align, quiet=True)
-
-    def chart(self, title: str, told: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> Chart:
-        return Chart.of(svg(self.figure, title, told), title, headings, rows)
-
-
-def _empty(title: str, headings: Sequence[str]) -> Chart:
-    return Chart.of("", title, headings, [])
 
 
 def breakdown_bars(title: str, rows: Sequence[tuple[str, float, str]], unit: str) -> Chart:
     """What a figure is made of: (label, value, note) by row, one bar each, in the order given."""
     headings = ["Part", f"Value ({unit})", "Note"]
     if not rows:
-        return _empty(title, headings)
-    paper = _Paper(len(rows) * 44 + AXIS_PX)
-    scale = _Scale.over([value for _, value, _ in rows], right_px=RIGHT_PX - FIGURES_PX)
+        return empty(title, headings)
+    paper = Paper(len(rows) * 44 + AXIS_PX)
+    scale = Scale.over([value for _, value, _ in rows], right_px=RIGHT_PX - FIGURES_PX)
     paper.axis(scale, unit)
     total = sum(value for _, value, _ in rows)
     for number, (label, value, note) in enumerate(rows):
@@ -157,13 +38,13 @@ def paired_bars(title: str, rows: Sequence[tuple[str, float, float]], unit: str,
     """Two figures for each row, the hatched one (planned) above the solid one (actual)."""
     headings = ["Row", *names]
     if not rows:
-        return _empty(title, headings)
-    paper = _Paper(len(rows) * 56 + 30 + AXIS_PX)
+        return empty(title, headings)
+    paper = Paper(len(rows) * 56 + 30 + AXIS_PX)
     paper.bar((LEFT_PX, LEFT_PX + 28), 6, 12, "b-wash", edge="b", hatch="///")
     paper.text(LEFT_PX + 34, 17, names[0])
     paper.bar((LEFT_PX + 130, LEFT_PX + 158), 6, 12, "a")
     paper.text(LEFT_PX + 164, 17, names[1])
-    scale = _Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - 90)
+    scale = Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - 90)
     paper.axis(scale, unit, top=26)
     for number, (label, first, second) in enumerate(rows):
         top = number * 56 + 30
@@ -180,9 +61,9 @@ def range_bars(title: str, rows: Sequence[tuple[str, float, float, float]], unit
     """Low, likely and high by row: a band with a bar across it at the likely figure."""
     headings = ["Row", "Low", "Likely", "High"]
     if not rows:
-        return _empty(title, headings)
-    paper = _Paper(len(rows) * 46 + AXIS_PX)
-    scale = _Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - FIGURES_PX)
+        return empty(title, headings)
+    paper = Paper(len(rows) * 46 + AXIS_PX)
+    scale = Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - FIGURES_PX)
     paper.axis(scale, unit)
     for number, (label, low, likely, high) in enumerate(rows):
         top = number * 46 + 4
@@ -201,8 +82,8 @@ def season_total(
     """The season's total as one band, with its mean, and the budget where there is one."""
     marks = [("low", low), ("likely", likely), ("mean", mean), ("high", high)]
     marks += [] if budget is None else [("budget", budget)]
-    paper = _Paper(len(marks) * 22 + 66 + AXIS_PX)
-    scale = _Scale.over([value for _, value in marks], right_px=RIGHT_PX - FIGURES_PX)
+    paper = Paper(len(marks) * 22 + 66 + AXIS_PX)
+    scale = Scale.over([value for _, value in marks], right_px=RIGHT_PX - FIGURES_PX)
     paper.axis(scale, unit)
     paper.bar((scale.px(low), scale.px(high)), 12, 30, "a-wash", edge="a")
     paper.bar((scale.px(likely) - 3, scale.px(likely) + 3), 8, 38, "a")
@@ -223,9 +104,9 @@ def tornado(title: str, likely: float, rows: Sequence[tuple[str, float, float]],
     """How far each thing alone moves a figure: (label, low, high) by row, around the likely figure."""
     headings = ["What moves it", "Low", "High"]
     if not rows:
-        return _empty(title, headings)
-    paper = _Paper(len(rows) * 46 + AXIS_PX)
-    scale = _Scale.over([likely, *(v for _, *values in rows for v in values)], from_zero=False, right_px=RIGHT_PX - 60)
+        return empty(title, headings)
+    paper = Paper(len(rows) * 46 + AXIS_PX)
+    scale = Scale.over([likely, *(v for _, *values in rows for v in values)], from_zero=False, right_px=RIGHT_PX - 60)
     paper.axis(scale, unit)
     middle = scale.px(likely)
     for number, (label, low, high) in enumerate(rows):
@@ -242,14 +123,14 @@ def before_after(title: str, rows: Sequence[tuple[str, float, float, float, floa
     """What changed: (label, before, after, low, high) by row; low and high are the interval of what it is now."""
     headings = ["Row", "Before", "After", "Low", "High"]
     if not rows:
-        return _empty(title, headings)
-    paper = _Paper(len(rows) * 46 + 26 + AXIS_PX)
+        return empty(title, headings)
+    paper = Paper(len(rows) * 46 + 26 + AXIS_PX)
     paper.mark(LEFT_PX + 8, 12, "o", "b", hollow=True)
     paper.text(LEFT_PX + 20, 17, "before")
     paper.mark(LEFT_PX + 118, 12, "s", "a")
     paper.text(LEFT_PX + 130, 17, "after, with its interval")
     values = [value for _, *figures in rows for value in figures]
-    scale = _Scale.over(values, from_zero=False, right_px=RIGHT_PX - 60)
+    scale = Scale.over(values, from_zero=False, right_px=RIGHT_PX - 60)
     paper.axis(scale, unit, top=26)
     for number, (label, before, after, low, high) in enumerate(rows):
         top = number * 46 + 28
@@ -272,10 +153,10 @@ def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, ta
     """Up to three courses over the same steps (years), each with its range where it has one; a target as a line."""
     headings = ["Course", *(str(x) for x in xs)]
     if not series or not xs:
-        return _empty(title, headings)
-    paper = _Paper(PLOT_FOOT_PX + 34 + 22 * (len(series) + (target is not None)))
+        return empty(title, headings)
+    paper = Paper(PLOT_FOOT_PX + 34 + 22 * (len(series) + (target is not None)))
     values = [v for _, lows, likelies, highs in series for part in (lows, likelies, highs) if part for v in part]
-    scale = _Scale.over([*values, *([] if target is None else [target])])
+    scale = Scale.over([*values, *([] if target is None else [target])])
     height = _height(scale)
     across = _across(xs)
     _grid(paper, scale, unit, height)
@@ -292,7 +173,7 @@ def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, ta
     return paper.chart(title, told, headings, _course_rows(series, unit, target, len(xs)))
 
 
-def _height(scale: _Scale) -> Callable[[float], float]:
+def _height(scale: Scale) -> Callable[[float], float]:
     span = scale.high - scale.low
     return lambda value: PLOT_FOOT_PX - (PLOT_FOOT_PX - PLOT_TOP_PX) * (value - scale.low) / span
 
@@ -302,7 +183,7 @@ def _across(xs: Sequence[Any]) -> list[float]:
     return [90 + step * number for number in range(len(xs))]
 
 
-def _grid(paper: _Paper, scale: _Scale, unit: str, height: Callable[[float], float]) -> None:
+def _grid(paper: Paper, scale: Scale, unit: str, height: Callable[[float], float]) -> None:
     places = 0 if scale.ticks[1] - scale.ticks[0] >= 1 else 2
     for tick in scale.ticks:
         paper.line((72, RIGHT_PX), (height(tick), height(tick)), "edge" if tick == 0 else "rule", width=0.8)
@@ -310,7 +191,7 @@ def _grid(paper: _Paper, scale: _Scale, unit: str, height: Callable[[float], flo
 
 
 def _course(
-    paper: _Paper,
+    paper: Paper,
     one: Series,
     across: list[float],
     height: Callable[[float], float],

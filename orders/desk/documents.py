@@ -110,6 +110,15 @@ def document(folder: Path, file: str) -> dict[str, Any]:
     return content
 
 
+def file_text(folder: Path, file: str, field: str, name: str) -> str:
+    """The text of a file that a field of a document names."""
+    try:
+        return (folder / name).read_bytes().decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8"
+        raise Misread(REFUSED, errors=[FieldError(f"{file}: {field}", f"cannot read {name}: {why}.")]) from error
+
+
 def no_other_lists(file: str, content: Mapping[str, Any], known: Iterable[str]) -> None:
     for name in sorted(set(content) - set(known)):
         raise Misread(REFUSED, errors=[FieldError(f"{file}: {name}", "is no list of this document.")])

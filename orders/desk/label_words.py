@@ -16,7 +16,7 @@ from estimating.units import (
     pounds_per_acre,
 )
 from orders.supplies.convert import product_label
-from orders.supplies.models import LabelCap, LabelWeather, Product
+from orders.supplies.models import LabelCap, LabelUse, LabelWeather, Product
 
 KINDS = {
     "label-mandatory": "Label, mandatory",
@@ -48,6 +48,7 @@ class UseLine:
     method: str
     percent: str
     rate: str
+    again: str
     reference: str
 
 
@@ -65,10 +66,18 @@ def uses(product: Product, names: dict[str, str]) -> list[UseLine]:
             method=names.get(use.method, use.method),
             percent="" if use.max_percent_vv is None else f"{use.max_percent_vv:g} %",
             rate="" if use.max_l_per_ha is None else _volume_rate(use.max_l_per_ha),
+            again=_again(use),
             reference=use.reference,
         )
         for use in product.label_uses.all()
     ]
+
+
+def _again(use: LabelUse) -> str:
+    """How soon and how often the same ground may be treated again."""
+    days = "" if use.least_days_between is None else f"{use.least_days_between} days apart"
+    times = "" if use.most_uses_a_year is None else f"{use.most_uses_a_year} a year at most"
+    return ", ".join(filter(None, [days, times]))
 
 
 def limits(product: Product, names: dict[str, str]) -> list[Limit]:

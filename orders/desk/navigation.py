@@ -16,11 +16,15 @@ MONEY = frozenset({FINANCE, ADMINISTRATOR})
 
 @dataclass(frozen=True)
 class Entry:
-    """A link of the head: its words, the name of its address, and the roles that open it."""
+    """A link of the head: its words, the name of its address, the roles that open it, and where its other pages are."""
 
     words: str
     name: str
     roles: frozenset[str]
+    also: tuple[str, ...] = ()
+
+    def is_here(self, path: str) -> bool:
+        return path.startswith((reverse(self.name), *self.also))
 
 
 @dataclass(frozen=True)
@@ -32,10 +36,12 @@ class Link:
 
 # In the order of the work.
 ENTRIES = (
+    Entry("Sites", "sites", EVERY_ROLE),
     Entry("Patches", "patches", OFFICE),
     Entry("Estimates", "estimates", OFFICE),
     Entry("Choices", "choices", OFFICE),
-    Entry("Seasons", "seasons", OFFICE),
+    Entry("Seasons", "seasons", OFFICE, also=("/plans/", "/visits/")),
+    Entry("Reminders", "reminders", EVERY_ROLE),
     Entry("Rate books", "rate-books", OFFICE),
     Entry("Calibration", "calibration", OFFICE),
     Entry("Products", "products", EVERY_ROLE),
@@ -54,5 +60,5 @@ def page_opens_to(actor: User, roles: frozenset[str], what: str = "This page") -
 
 def links(actor: User, path: str) -> list[Link]:
     """What the actor's roles open; `path` is the page that is shown."""
-    named = [(entry.words, reverse(entry.name)) for entry in ENTRIES if actor.has_role(*entry.roles)]
-    return [Link(words, address, path.startswith(address)) for words, address in named]
+    opened = [entry for entry in ENTRIES if actor.has_role(*entry.roles)]
+    return [Link(entry.words, reverse(entry.name), entry.is_here(path)) for entry in opened]

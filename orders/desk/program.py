@@ -13,12 +13,15 @@ from orders.desk.program_people import PEOPLE
 from orders.desk.program_places import PLACES
 from orders.desk.program_rates import FILE as RATES_FILE
 from orders.desk.program_rates import rates_load
+from orders.desk.program_season import FILE as SEASON_FILE
+from orders.desk.program_season import RULES, SEASON, chain_rules_load
 from orders.desk.program_stock import STOCK
 from orders.desk.subjects import Subject
 
 # In this order: an entry may name only rows of the lists before it.
-SUBJECTS: tuple[Subject, ...] = (*PLACES, *PEOPLE, *STOCK)
+SUBJECTS: tuple[Subject, ...] = (*PLACES, *PEOPLE, *STOCK, *SEASON)
 SAID_OF_THE_DOCUMENT = {"about", "clock"}
+LOADED_LATER = {SEASON_FILE: {RULES}}  # rules name methods, which come last
 
 
 @writing()
@@ -30,13 +33,14 @@ def program_load(folder: Path, *, stamp: Stamp) -> dict[str, int]:
     documents = {file: document(folder, file) for file in dict.fromkeys(subject.file for subject in SUBJECTS)}
     for file, content in documents.items():
         lists = {subject.name for subject in SUBJECTS if subject.file == file}
-        no_other_lists(file, content, lists | SAID_OF_THE_DOCUMENT)
+        no_other_lists(file, content, lists | SAID_OF_THE_DOCUMENT | LOADED_LATER.get(file, set()))
     rows, counts = Rows(), Counter[str]()
     for subject in SUBJECTS:
         for entry in _entries(subject, documents[subject.file]):
             _entry_add(subject, entry, rows, stamp)
             counts[subject.name] += 1
     counts.update(rates_load(folder, document(folder, RATES_FILE), rows, stamp))
+    counts[RULES] = chain_rules_load(folder, documents[SEASON_FILE], stamp)
     return dict(counts)
 
 

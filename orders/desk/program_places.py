@@ -50,9 +50,17 @@ def _species(entry: Entry, _: Rows, stamp: Stamp) -> Any:
         resprouts=entry.get("resprouts", flag),
         pulled_stems_reroot=entry.may("pulled_stems_reroot", text, "unknown"),
         reroot_source=entry.may("reroot_source", text, ""),
-        fruit_first=entry.may("fruit_first", month_day, None),
-        fruit_last=entry.may("fruit_last", month_day, None),
-        phenology_source=entry.may("phenology_source", text, ""),
+        year=sites.SpeciesYear(
+            fruit_first=entry.may("fruit_first", month_day, None),
+            fruit_last=entry.may("fruit_last", month_day, None),
+            phenology_source=entry.may("phenology_source", text, ""),
+            flower_first=entry.may("flower_first", month_day, None),
+            flower_last=entry.may("flower_last", month_day, None),
+            flower_to_fruit_days=entry.may("flower_to_fruit_days", whole, None),
+            flower_source=entry.may("flower_source", text, ""),
+            leaf_drop=entry.may("leaf_drop", month_day, None),
+            leaf_drop_source=entry.may("leaf_drop_source", text, ""),
+        ),
     )
 
 
@@ -94,6 +102,9 @@ def _closure(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
         first_day=entry.get("first_day", day),
         last_day=entry.get("last_day", day),
         why=entry.get("why", text),
+        kind=entry.may("kind", text, "other"),
+        repeats_yearly=entry.may("repeats_yearly", flag, False),
+        methods=entry.may("methods", texts, []),
     )
 
 

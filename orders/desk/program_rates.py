@@ -2,16 +2,16 @@
 
 import csv
 import io
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from orders.common.errors import FieldError
 from orders.common.stamp import Stamp
 from orders.crews.models import QualificationKind
-from orders.desk.documents import REFUSED, Entry, Misread, Rows, anything, day, no_other_lists, text
+from orders.desk.documents import Entry, Rows, anything, day, file_text, no_other_lists, text, whole
 from orders.estimates.rate_csv import rates_from_csv
-from orders.estimates.services import methods_load, rate_book_draft, rate_book_put_in_force
-from orders.supplies.models import Mix
+from orders.estimates.services import method_equipment_set, methods_load, rate_book_draft, rate_book_put_in_force
+from orders.supplies.models import Equipment, Mix
 
 FILE = "rates.json"
 
@@ -33,7 +33,26 @@ def _methods(folder: Path, entry: Entry, rows: Rows, stamp: Stamp) -> int:
     qualification: dict[str, QualificationKind] = _named(entry, "qualification", rows, "qualification_kinds")
     mix: dict[str, Mix] = _named(entry, "mix", rows, "mixes")
     listed = list(csv.DictReader(io.StringIO(_text(folder, entry), newline="")))
-    return len(methods_load(rows=listed, qualification=qualification, mix=mix, stamp=stamp))
+    methods = methods_load(rows=listed, qualification=qualification, mix=mix, stamp=stamp)
+    needs = entry.may("equipment", _needs(rows), {})
+    for method in methods:
+        if method.code in needs:
+            method_equipment_set(method=method, units=needs.pop(method.code), stamp=stamp)
+    for code in needs:
+        entry.refuse("equipment", f"there is no method {code!r}.")
+    return len(methods)
+
+
+def _needs(rows: Rows) -> Callable[[Any], dict[str, dict[Equipment, int]]]:
+    """A map from method code to what a crew has with it: how many of each kind."""
+    kind = rows.one("equipment")
+
+    def read(value: Any) -> dict[str, dict[Equipment, int]]:
+        if not isinstance(value, dict) or not all(isinstance(units, dict) for units in value.values()):
+            raise ValueError("must be an object of numbers by equipment, by method.")
+        return {method: {kind(code): whole(count) for code, count in units.items()} for method, units in value.items()}
+
+    return read
 
 
 def _rate_book(folder: Path, entry: Entry, stamp: Stamp) -> int:
@@ -62,10 +81,4 @@ def _named(entry: Entry, field: str, rows: Rows, name: str) -> dict[str, Any]:
 
 
 def _text(folder: Path, entry: Entry) -> str:
-    name = entry.get("rows", text)
-    try:
-        return (folder / name).read_bytes().decode("utf-8")
-    except OSError as error:
-        raise Misread(
-            REFUSED, errors=[FieldError(f"{FILE}: rows", f"cannot read {name}: {error.strerror}.")]
-        ) from error
+    return file_text(folder, FILE, "rows", entry.get("rows", text))

@@ -1,4 +1,4 @@
-"""Products, mixes, prices, stock, funds and the season of a program's documents."""
+"""Products, mixes, prices, stock, equipment and funds of a program's documents."""
 
 from typing import Any
 
@@ -6,7 +6,6 @@ from orders.common.stamp import Stamp
 from orders.costs import services as costs
 from orders.desk.documents import Entry, Rows, day, exact, flag, number, numbers, text, texts, whole
 from orders.desk.subjects import Subject
-from orders.planning.services import season_add
 from orders.supplies import services as supplies
 from orders.supplies.labels import CapFacts, LabelFacts, PartFacts, UseFacts, WeatherFacts
 
@@ -53,6 +52,8 @@ def _use(part: Entry) -> UseFacts:
         method=part.get("method", text),
         max_percent_vv=part.may("max_percent_vv", number, None),
         max_l_per_ha=part.may("max_l_per_ha", number, None),
+        least_days_between=part.may("least_days_between", whole, None),
+        most_uses_a_year=part.may("most_uses_a_year", whole, None),
         reference=part.may("reference", text, ""),
     )
     part.done()
@@ -165,13 +166,13 @@ def _pay_rate(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
     )
 
 
-def _season(entry: Entry, _: Rows, stamp: Stamp) -> Any:
-    return season_add(
+def _equipment(entry: Entry, _: Rows, stamp: Stamp) -> Any:
+    return supplies.equipment_add(
         stamp=stamp,
+        code=entry.get("code", text),
         name=entry.get("name", text),
-        first_day=entry.get("first_day", day),
-        last_day=entry.get("last_day", day),
-        budget_cents=entry.may("budget_cents", whole, None),
+        count=entry.get("count", whole),
+        notes=entry.may("notes", text, ""),
     )
 
 
@@ -180,8 +181,8 @@ STOCK = (
     Subject("supplies.json", "mixes", "code", _mix),
     Subject("supplies.json", "prices", "", _price),
     Subject("supplies.json", "lots", "", _lot),
+    Subject("supplies.json", "equipment", "code", _equipment),
     Subject("funds.json", "funds", "code", _fund),
     Subject("funds.json", "awards", "code", _award),
     Subject("funds.json", "pay_rates", "", _pay_rate),
-    Subject("season.json", "season", "name", _season),
 )

@@ -4,47 +4,35 @@ import json
 from collections.abc import Callable, Iterator
 from decimal import Decimal, InvalidOperation
 from typing import Any
-from uuid import UUID
 
 from orders import corrections, flow
 from orders.calibration.selectors import calibration_run_get
 from orders.calibration.services import calibration_ask, calibration_draft_book
-from orders.common.errors import FieldError, Invalid, NotFound
+from orders.common.errors import FieldError, Invalid
 from orders.common.models import Run
 from orders.common.runs import run_claim, run_perform
 from orders.common.stamp import Stamp
 from orders.costs.selectors import fund_by_code
 from orders.costs.services.posting import FundShare
 from orders.desk.calibration_lines import accuracy_lines, calibration_lines
+from orders.desk.season_steps import SEASON_STEPS, actor, id_of, season
 from orders.desk.table import preview_lines, report_lines
 from orders.planning.choosing import choice_batch_undo
-from orders.planning.models import Season
 from orders.planning.overview import PatchQuestion
 from orders.planning.preview import ChoiceAsk
-from orders.planning.selectors import choice_batch_get, plan_run_get, season_by_name
+from orders.planning.selectors import choice_batch_get, plan_run_get
 from orders.reports.accuracy import accuracy_report
 from orders.reports.costs import cents_text, cost_report_csv
 from orders.workorders.models import WorkOrder
-from orders.workorders.selectors import orders_of
+from orders.workorders.selectors import order_by_number
 from orders.workorders.statement_documents import statement_prefilled, statement_read
 
 Options = dict[str, Any]
 Step = Callable[[Stamp, Options], Iterator[str]]
 
 
-def _actor(stamp: Stamp) -> Any:
-    return stamp.by
-
-
 def _order(stamp: Stamp, options: Options) -> WorkOrder:
-    found = orders_of(_actor(stamp), on=stamp.at.date()).filter(number=options["number"]).first()
-    if found is None:
-        raise NotFound(f"There is no work order {options['number']}.")
-    return found
-
-
-def _season(options: Options) -> Season:
-    return season_by_name(options["season"])
+    return order_by_number(actor(stamp), options["number"], on=stamp.at.date())
 
 
 def estimate(stamp: Stamp, options: Options) -> Iterator[str]:
@@ -53,16 +41,16 @@ def estimate(stamp: Stamp, options: Options) -> Iterator[str]:
 
 
 def prescribe(stamp: Stamp, options: Options) -> Iterator[str]:
-    for row in flow.prescribe_season(season=_season(options), stamp=stamp):
+    for row in flow.prescribe_season(season=season(options), stamp=stamp):
         yield f"{row.patch}: {row.method.name}, {row.first_day} to {row.last_day}. {row.why}"
 
 
 def choose(stamp: Stamp, options: Options) -> Iterator[str]:
-    season, on = _season(options), stamp.at.date()
+    asked, on = season(options), stamp.at.date()
     question = PatchQuestion(site=options["site"], recommended=options["recommended"], text=options["text"])
-    lines = flow.patches_asked(question=question, season=season, on=on)
+    lines = flow.patches_asked(question=question, season=asked, on=on)
     ask = ChoiceAsk(
-        season=season,
+        season=asked,
         method=options["method"],
         patches=[line.patch for line in lines],
         why=stamp.reason,
@@ -77,32 +65,13 @@ def choose(stamp: Stamp, options: Options) -> Iterator[str]:
 
 
 def undo(stamp: Stamp, options: Options) -> Iterator[str]:
-    batch = choice_batch_undo(batch=choice_batch_get(_id(options["batch"])), stamp=stamp)
+    batch = choice_batch_undo(batch=choice_batch_get(id_of(options["batch"], "batch")), stamp=stamp)
     yield f"choice {batch.public_id} is undone"
-
-
-def _id(text: str) -> UUID:
-    try:
-        return UUID(text)
-    except ValueError:
-        raise Invalid("The id cannot be read.", [FieldError("batch", f"{text!r} is no id")]) from None
-
-
-def plan(stamp: Stamp, options: Options) -> Iterator[str]:
-    """In this process, so that no worker is needed; one that is running may take the row first, and that is as good."""
-    run: Run = flow.plan_season(season=_season(options), iterations=options["rounds"], stamp=stamp)
-    attempt = run_claim(run, at=stamp.at)
-    if attempt is not None:
-        run_perform(run, attempt, clock=lambda: stamp.at)
-    done = plan_run_get(run.public_id)
-    yield f"run {done.public_id}: {done.state}, {done.visits.count()} visits"
-    for left in done.left_out:
-        yield f"left out: {left['patch']}, {left['method']}: {left['because']}"
 
 
 def accept(stamp: Stamp, options: Options) -> Iterator[str]:
     shares = [_share(text) for text in options["fund"]]
-    for order in flow.accept_plan(run=plan_run_get(UUID(options["run"])), funding=shares, stamp=stamp):
+    for order in flow.accept_plan(run=plan_run_get(id_of(options["run"], "run")), funding=shares, stamp=stamp):
         yield f"work order {order.number}: {order.crew}, {order.site}, {order.first_day} to {order.last_day}"
 
 
@@ -145,7 +114,7 @@ def void(stamp: Stamp, options: Options) -> Iterator[str]:
 
 
 def report(stamp: Stamp, options: Options) -> Iterator[str]:
-    shown = flow.report_costs(actor=_actor(stamp), by=options["by"])
+    shown = flow.report_costs(actor=actor(stamp), by=options["by"])
     if options["csv"]:
         yield cost_report_csv(shown)
         return
@@ -155,7 +124,7 @@ def report(stamp: Stamp, options: Options) -> Iterator[str]:
 
 def calibrate(stamp: Stamp, options: Options) -> Iterator[str]:
     """In this process, as `plan` does. Nothing moves by it: a draft is asked for with --draft."""
-    run: Run = calibration_ask(season=_season(options), crew_kind=options["crews"], stamp=stamp)
+    run: Run = calibration_ask(season=season(options), crew_kind=options["crews"], stamp=stamp)
     attempt = run_claim(run, at=stamp.at)
     if attempt is not None:
         run_perform(run, attempt, clock=lambda: stamp.at)
@@ -166,7 +135,7 @@ def calibrate(stamp: Stamp, options: Options) -> Iterator[str]:
 
 
 def accuracy(stamp: Stamp, options: Options) -> Iterator[str]:
-    yield from accuracy_lines(accuracy_report(actor=_actor(stamp), season=_season(options), by=options["by"]))
+    yield from accuracy_lines(accuracy_report(actor=actor(stamp), season=season(options), by=options["by"]))
 
 
 STEPS: dict[str, Step] = {
@@ -176,7 +145,6 @@ STEPS: dict[str, Step] = {
         prescribe,
         choose,
         undo,
-        plan,
         accept,
         issue,
         start,
@@ -187,5 +155,6 @@ STEPS: dict[str, Step] = {
         report,
         calibrate,
         accuracy,
+        *SEASON_STEPS,
     )
 }

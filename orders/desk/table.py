@@ -1,11 +1,26 @@
-"""A cost report and a preview of choices as lines of text."""
+"""Tables as lines of text: any, a cost report, a preview of choices."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from orders.planning.preview import ChoiceRow, Preview
 from orders.reports.costs import CostReport, CostRow, hours_text
 
 HEADINGS = ("planned $", "actual $", "difference $", "planned h", "actual h")
+
+
+def table_lines(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """The first column to the left, the others to the right."""
+    widths = [max(len(row[column]) for row in (headings, *rows)) for column in range(len(headings))]
+    head = _columns(headings, widths)
+    yield head
+    yield "-" * len(head)
+    yield from (_columns(row, widths) for row in rows)
+
+
+def _columns(row: Sequence[str], widths: Sequence[int]) -> str:
+    cells = list(zip(row, widths, strict=True))
+    (first, width), others = cells[0], cells[1:]
+    return "  ".join([f"{first:<{width}}", *(f"{text:>{space}}" for text, space in others)])
 
 
 def report_lines(report: CostReport) -> Iterator[str]:

@@ -7,6 +7,7 @@ from estimating.errors import EstimatingError
 from orders.common.errors import Refusal
 from orders.common.models import Run
 from orders.common.models.run import CANCELED, DONE, FAILED, QUEUED, RUNNING
+from orders.desk.plan_words import best_so_far
 
 WORDS = {
     QUEUED: "Waiting for its turn",
@@ -25,6 +26,7 @@ class RunState:
     words: str
     percent: int | None
     progress: str
+    best: str
     note: str
     attempt: str
     trouble: str
@@ -39,6 +41,7 @@ def run_state(run: Run) -> RunState:
         words="Stopping" if stopping else WORDS[run.state],
         percent=_percent(run),
         progress="" if run.is_over or not run.progress_total else _progress(run),
+        best="" if run.is_over else best_so_far(run),
         note="" if run.is_over else run.progress_note,
         attempt=f"Attempt {run.attempt}" if run.attempt > 1 else "",
         trouble=_trouble(run),

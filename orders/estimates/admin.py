@@ -1,15 +1,36 @@
-"""Methods, rate books and estimates, to look at: a rate book is made as a draft and put in force by its own verbs."""
+"""Methods, rate books and estimates, to look at: a rate book is made as a draft and put in force by its own verbs.
+What equipment methods need may be edited."""
+
+from typing import Any
 
 from django.contrib import admin
+from django.http import HttpRequest
 
-from orders.common.admin import LookOnlyAdmin
-from orders.estimates.models import Estimate, Method, Rate, RateBook
+from orders.common.admin import LookOnlyAdmin, RecordedAdmin, admin_stamp
+from orders.estimates.models import Estimate, Method, MethodEquipment, Rate, RateBook
+from orders.estimates.services import method_equipment_set
 
 
 @admin.register(Method)
 class MethodAdmin(LookOnlyAdmin):
     list_display = ("name", "code", "uses_herbicide", "qualification", "default_mix")
     list_select_related = ("qualification", "default_mix")
+
+
+@admin.register(MethodEquipment)
+class MethodEquipmentAdmin(RecordedAdmin):
+    list_display = ("method", "equipment", "units_per_crew")
+    list_filter = ("equipment",)
+    list_select_related = ("method", "equipment")
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Any = None) -> tuple[str, ...]:
+        return () if obj is None else ("method", "equipment")
+
+    def save_model(self, request: HttpRequest, obj: MethodEquipment, form: Any, change: bool) -> None:
+        held = {row.equipment: row.units_per_crew for row in obj.method.equipment_needs.select_related("equipment")}
+        units = {**held, obj.equipment: obj.units_per_crew}
+        method_equipment_set(method=obj.method, units=units, stamp=admin_stamp(request))
+        obj.pk = obj.method.equipment_needs.get(equipment=obj.equipment).pk
 
 
 @admin.register(RateBook)

@@ -23,6 +23,25 @@ class Method(VersionedModel):
         return self.name
 
 
+class MethodEquipment(models.Model):
+    """What a crew has with it on a day of a method, of what crews share."""
+
+    method = models.ForeignKey(Method, on_delete=models.CASCADE, related_name="equipment_needs")
+    equipment = models.ForeignKey("supplies.Equipment", on_delete=models.PROTECT, related_name="method_needs")
+    units_per_crew = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["method_id", "equipment_id"]
+        verbose_name_plural = "method equipment"
+        constraints = [
+            models.UniqueConstraint(fields=["method", "equipment"], name="method_equipment_once"),
+            models.CheckConstraint(condition=Q(units_per_crew__gte=1), name="method_equipment_is_some"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.units_per_crew} {self.equipment} for {self.method}"
+
+
 class RateBook(VersionedModel):
     """A dated version of all rates, allowances and spreads. Of each kind of crew one is in force; an estimate keeps the
     one it used. `in_force_until` is the last day on which a retired book held."""

@@ -3,11 +3,13 @@
 from datetime import date
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from orders.common.errors import NotFound
 from orders.common.models import Change
-from orders.estimates.models import Estimate, Method, RateBook
+from orders.estimates.models import Estimate, Method, MethodEquipment, RateBook
+from orders.supplies.models import Equipment
+from orders.supplies.selectors import equipment
 
 
 def methods() -> QuerySet[Method]:
@@ -20,6 +22,28 @@ def method_get(code: str) -> Method:
     if found is None:
         raise NotFound(f"There is no method {code}.")
     return found
+
+
+def method_of(method_id: UUID) -> Method:
+    found = methods().filter(public_id=method_id).first()
+    if found is None:
+        raise NotFound("There is no such method.")
+    return found
+
+
+def equipment_needed() -> dict[int, dict[str, int]]:
+    """Units of each kind that a crew has with it, by the key of the method and the code of the kind."""
+    found: dict[int, dict[str, int]] = {}
+    rows = MethodEquipment.objects.order_by("method_id", "equipment__code")
+    for method_id, code, units in rows.values_list("method_id", "equipment__code", "units_per_crew"):
+        found.setdefault(method_id, {})[code] = units
+    return found
+
+
+def equipment_with_needs() -> QuerySet[Equipment]:
+    """What crews share, each with the methods that need it."""
+    needs = MethodEquipment.objects.select_related("method").order_by("method__code")
+    return equipment().prefetch_related(Prefetch("method_needs", queryset=needs))
 
 
 def rate_books() -> QuerySet[RateBook]:

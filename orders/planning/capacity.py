@@ -61,21 +61,25 @@ def load_of(served: Iterable[Served]) -> Load:
 
 
 def _figures(row: Served) -> tuple[float, ...]:
-    """Hours and money with their log spreads. An order's money has one spread, from its own low and high; it is cut
-    into own and shared as its hours are, which move most of the money."""
+    """Hours and money with their log spreads."""
     made = row.estimate
-    hours_sd = math.hypot(made.own_log_sd, made.shared_log_sd)
-    low, high = made.cost_low_cents, made.cost_high_cents
-    money_sd = math.log(high / low) / (2 * HIGH_Z) if 0 < low < high else 0.0
-    scale = money_sd / hours_sd if hours_sd else 0.0
     return (
         made.hours_likely * row.share,
         made.own_log_sd,
         made.shared_log_sd,
         made.total_cents * row.share,
-        made.own_log_sd * scale,
-        made.shared_log_sd * scale,
+        *money_log_spreads(made),
     )
+
+
+def money_log_spreads(made: Estimate) -> tuple[float, float]:
+    """Log spreads of an order's money, its own and the one that orders of its method share. Money has one spread, from
+    its own low and high; it is cut in two as its hours' is, which move most of the money."""
+    hours_sd = math.hypot(made.own_log_sd, made.shared_log_sd)
+    low, high = made.cost_low_cents, made.cost_high_cents
+    money_sd = math.log(high / low) / (2 * HIGH_Z) if 0 < low < high else 0.0
+    scale = money_sd / hours_sd if hours_sd else 0.0
+    return made.own_log_sd * scale, made.shared_log_sd * scale
 
 
 @dataclass(frozen=True)

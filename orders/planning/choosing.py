@@ -8,8 +8,12 @@ from orders.common.errors import FieldError, Invalid, WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.estimates.selectors import method_get
+from orders.planning.chains import follow_ups_prescribe
 from orders.planning.models import ChoiceBatch, ChoicePart, Prescription
 from orders.planning.preview import RECOMMENDED, ChoiceAsk, ChoiceRow, LabelWord, Preview, choices_preview
+from orders.planning.selectors import follow_ups_open
+from orders.planning.terms import SeasonTerms
+from orders.planning.windows import SeasonWindows
 
 
 class PreviewOutOfDate(WrongState):
@@ -53,6 +57,7 @@ def choices_make(
     )
     dropped = _drop((old for row in preview.new for old in row.replaces), batch, stamp)
     made = _add(preview, batch, stamp)
+    made += _follow_ups_add(made, batch, stamp)
     after = {"method": ask.method, "asked": ask.asked, "why": ask.why, "made": len(made), "dropped": len(dropped)}
     change_record(stamp=stamp, verb="choices_make", entity=batch, after=after)
     return batch
@@ -71,7 +76,7 @@ def _check(preview: Preview, fingerprint: str) -> None:
 
 
 def _drop(rows: Iterable[Prescription], batch: ChoiceBatch, stamp: Stamp) -> list[Prescription]:
-    dropped = list({row.pk: row for row in rows}.values())
+    dropped = _with_follow_ups({row.pk: row for row in rows})
     for row in dropped:
         before = version_bump(row, expected=None, state="dropped")
         ChoicePart.objects.create(batch=batch, prescription=row, act="dropped", state_before=before["state"])
@@ -80,8 +85,26 @@ def _drop(rows: Iterable[Prescription], batch: ChoiceBatch, stamp: Stamp) -> lis
     return dropped
 
 
+def _with_follow_ups(rows: dict[int, Prescription]) -> list[Prescription]:
+    """The rows and what follows them in chains, down to its end."""
+    level = list(rows.values())
+    while level:
+        level = [row for row in follow_ups_open(level) if row.pk not in rows]
+        rows |= {row.pk: row for row in level}
+    return list(rows.values())
+
+
+def _follow_ups_add(firsts: list[Prescription], batch: ChoiceBatch, stamp: Stamp) -> list[Prescription]:
+    """What follows the chosen methods: part of the choice, so that it goes when that is undone."""
+    windows = SeasonWindows(batch.season)
+    made = follow_ups_prescribe(season=batch.season, windows=windows, firsts=firsts, stamp=stamp)
+    ChoicePart.objects.bulk_create([ChoicePart(batch=batch, prescription=row, act="made") for row in made])
+    return made
+
+
 def _add(preview: Preview, batch: ChoiceBatch, stamp: Stamp) -> list[Prescription]:
-    made = Prescription.objects.bulk_create([_prescription(preview.ask, row) for row in preview.new])
+    terms = SeasonTerms(SeasonWindows(preview.ask.season))
+    made = Prescription.objects.bulk_create([_prescription(preview.ask, row, terms) for row in preview.new])
     ChoicePart.objects.bulk_create([ChoicePart(batch=batch, prescription=row, act="made") for row in made])
     written = [
         (row, {"patch": str(row.patch), "method": row.method.code, "why": row.why, "choice": str(batch.public_id)})
@@ -91,17 +114,20 @@ def _add(preview: Preview, batch: ChoiceBatch, stamp: Stamp) -> list[Prescriptio
     return made
 
 
-def _prescription(ask: ChoiceAsk, row: ChoiceRow) -> Prescription:
+def _prescription(ask: ChoiceAsk, row: ChoiceRow, terms: SeasonTerms) -> Prescription:
     assert row.estimate is not None  # a row without estimate or days is refused, so it is not new
     assert row.days is not None
+    agreed = terms.terms(row.line.survey, row.estimate.method, row.days)
     return Prescription(
         season=ask.season,
         patch=row.line.patch,
         method=row.estimate.method,
         estimate=row.estimate,
-        first_day=row.days.first,
-        last_day=row.days.last,
-        window_because=row.days.because,
+        first_day=agreed.first_day,
+        last_day=agreed.last_day,
+        window_because=agreed.window_because,
+        fund=agreed.fund,
+        seed_due_on=agreed.seed_due_on,
         why=row.because if row.is_recommended else ask.why.strip(),
         is_own_choice=not row.is_recommended,
     )
@@ -120,7 +146,7 @@ def choice_batch_undo(*, batch: ChoiceBatch, stamp: Stamp, expected_version: int
     dropped = [part for part in parts if part.act == "dropped"]
     _undo_check(made, [part.prescription for part in dropped])
     version_bump(batch, expected=expected_version, state="undone", undone_at=stamp.at, undone_by=stamp.by)
-    back = [row for row in made if row.state != "dropped"]
+    back = _with_follow_ups({row.pk: row for row in made if row.state != "dropped"})
     for row in back:
         version_bump(row, expected=None, state="dropped")
     for part in dropped:
@@ -137,8 +163,9 @@ def _undo_check(made: list[Prescription], dropped: list[Prescription]) -> None:
     used = [f"{row} is {row.get_state_display().lower()}" for row in made if row.state in {"ordered", "done"}]
     used += [f"{row} stands again already" for row in dropped if row.state != "dropped"]
     ids = [row.pk for row in made]
-    for row in dropped:
+    for row in (row for row in dropped if row.origin != "follow_up"):
         anew = Prescription.objects.filter(season_id=row.season_id, patch_id=row.patch_id, method_id=row.method_id)
+        anew = anew.exclude(origin="follow_up")
         if anew.exclude(pk__in=ids).exclude(state__in=["done", "dropped"]).exists():
             used.append(f"{row} was asked for again since")
     if used:

@@ -19,7 +19,7 @@ from orders.estimates.selectors import methods, rate_book_in_force
 from orders.planning.models import Prescription, Season
 from orders.planning.overview import Overview, PatchLine, overview
 from orders.planning.selectors import estimates_by_method
-from orders.planning.windows import Days, SeasonWindows
+from orders.planning.windows import Days, SeasonWindows, SeedDue
 from orders.sites.models import Patch
 
 _ORDER = {"yes": 0, "unknown": 1, "no": 2}
@@ -29,7 +29,7 @@ _ORDER = {"yes": 0, "unknown": 1, "no": 2}
 class MethodOption:
     """One method on one patch. `cover_after` is low, likely, high at the end of year 1 and None where the rate book has
     no figures; `held_from` and `back_in` are years of the outlook, -1 for not within it; `hours_by_year` is empty where
-    nothing can be estimated."""
+    nothing can be estimated. `windows` are all that are open in the season, `days` the one to work in."""
 
     method: Method
     facts: MethodFacts
@@ -40,6 +40,7 @@ class MethodOption:
     estimate: Estimate | None
     volunteers: Estimate | None
     days: Days | None
+    windows: tuple[Days, ...]
     notes: tuple[str, ...]
     chosen: Prescription | None
     cover_after: tuple[float, float, float] | None
@@ -69,6 +70,7 @@ class PatchOptions:
     once: Mapping[str, Course]
     kept_up: Mapping[str, Course]
     trouble: str = ""
+    seed_dues: tuple[SeedDue, ...] = ()
 
     @property
     def recommended(self) -> tuple[MethodOption, ...]:
@@ -108,6 +110,7 @@ def patch_options(patch: Patch, season: Season | None, repeat_years: Mapping[int
         {code: _course(seen.once[0, seen.methods.index(code)]) for code in treats},
         {code: _course(seen.kept_up[0, seen.methods.index(code)]) for code in treats},
         trouble,
+        () if windows is None else tuple(windows.seed_dues(line.survey)),
     )
 
 
@@ -176,6 +179,7 @@ def _option(
         estimate=estimate,
         volunteers=volunteers,
         days=None if windows is None else windows.days(line.survey, method.code),
+        windows=() if windows is None else windows.all_days(line.survey, method.code),
         notes=() if windows is None else windows.notes(line.survey, method.code),
         chosen=standing[0] if standing else None,
         cover_after=(low, likely, high) if seen.known[number] else None,

@@ -10,7 +10,7 @@ from estimating.suitability import NO_METHOD, Suitability
 from orders.common.errors import FieldError, Invalid
 from orders.estimates.services import survey_suitability
 from orders.planning.models import Prescription, Season
-from orders.planning.prescribing import methods_recommended
+from orders.planning.recommending import methods_recommended
 from orders.planning.selectors import prescriptions_standing
 from orders.sites.models import Patch, Survey
 from orders.sites.selectors import surveys_current
@@ -36,8 +36,8 @@ class PatchLine:
 
     @property
     def differs(self) -> bool:
-        """Something else than recommended is chosen."""
-        return any(row.method.code not in self.recommended for row in self.chosen)
+        """Something else than recommended is chosen; what follows in a chain is not a choice."""
+        return any(row.method.code not in self.recommended for row in self.chosen if row.origin != "follow_up")
 
 
 @dataclass(frozen=True)

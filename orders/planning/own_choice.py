@@ -10,9 +10,12 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.estimates.convert import component_facts, method_table, patch_facts
 from orders.estimates.models import Estimate
+from orders.planning.chains import follow_ups_prescribe
 from orders.planning.models import Prescription, Season
 from orders.planning.preview import LabelWord
 from orders.planning.services import prescription_add
+from orders.planning.terms import SeasonTerms
+from orders.planning.windows import Days, SeasonWindows
 
 
 @writing()
@@ -29,7 +32,8 @@ def prescribe_own(
     stamp: Stamp,
 ) -> Prescription:
     """A person's own choice, refused where the method does not fit the patch or a label forbids it there. Where nobody
-    knows whether it fits, the reason must be given, and is the person's own."""
+    knows whether it fits, the reason must be given, and is the person's own. What follows it in chains is asked for
+    too."""
     fits, because = estimate_fits(estimate, repeat_years)
     if fits == Known.NO:
         raise Invalid("The method does not fit this patch.", [FieldError("estimate", because, code="does_not_fit")])
@@ -40,16 +44,22 @@ def prescribe_own(
     if forbidden:
         errors = [FieldError("estimate", message, code="label") for message in forbidden]
         raise Invalid("A label forbids this mix here. Nobody may let that pass.", errors)
-    return prescription_add(
+    windows = SeasonWindows(season)
+    agreed = SeasonTerms(windows).terms(estimate.survey, estimate.method, Days(first_day, last_day, window_because))
+    made = prescription_add(
         season=season,
         estimate=estimate,
-        first_day=first_day,
-        last_day=last_day,
-        window_because=window_because,
+        first_day=agreed.first_day,
+        last_day=agreed.last_day,
+        window_because=agreed.window_because,
         why=why,
         is_own_choice=True,
         stamp=stamp,
+        fund=agreed.fund,
+        seed_due_on=agreed.seed_due_on,
     )
+    follow_ups_prescribe(season=season, windows=windows, firsts=[made], stamp=stamp)
+    return made
 
 
 def estimate_fits(estimate: Estimate, repeat_years: Mapping[int, int]) -> tuple[Known, str]:

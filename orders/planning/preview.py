@@ -133,14 +133,19 @@ class _Maker:
             estimate=self.estimates.get((line.survey.pk, code)),
             days=days,
             replaces=tuple(replaced),
-            stands=any(row.method.code == code and row.state != "done" for row in line.chosen),
+            stands=any(row.method.code == code and row.state != "done" for row in _firsts(line)),
             needs_why=not is_recommended,
         )
         refused = "" if row.stands else self._refused(row, together)
         return ChoiceRow(**{**row.__dict__, "refused": refused})
 
     def _goes(self, row: Prescription, together: set[str]) -> bool:
-        return self.ask.replace and row.state in REPLACEABLE and row.method.code not in together
+        return (
+            self.ask.replace
+            and row.state in REPLACEABLE
+            and row.origin != "follow_up"
+            and row.method.code not in together
+        )
 
     def _refused(self, row: ChoiceRow, together: set[str]) -> str:
         """Why the row cannot be chosen, in the order in which a person would settle it."""
@@ -187,7 +192,8 @@ def _asked_estimates(ask: ChoiceAsk, found: Overview, estimates: Mapping[tuple[i
 def _preview(ask: ChoiceAsk, rows: tuple[ChoiceRow, ...]) -> Preview:
     new = [Served(row.estimate, 1.0) for row in rows if row.is_new and row.estimate]
     standing = list(prescriptions_standing(ask.season))
-    gone = {row.pk for choice in rows if choice.is_new for row in choice.replaces}
+    replaced = {row.pk for choice in rows if choice.is_new for row in choice.replaces}
+    gone = _with_what_follows(replaced, standing)
     before = [Served(row.estimate, row.share_left) for row in standing]
     kept = [Served(row.estimate, row.share_left) for row in standing if row.pk not in gone]
     return Preview(
@@ -199,6 +205,18 @@ def _preview(ask: ChoiceAsk, rows: tuple[ChoiceRow, ...]) -> Preview:
         season_capacity(ask.season),
         _fingerprint(ask, rows),
     )
+
+
+def _firsts(line: PatchLine) -> list[Prescription]:
+    """What was chosen there, without what follows it in chains."""
+    return [row for row in line.chosen if row.origin != "follow_up"]
+
+
+def _with_what_follows(keys: set[int], standing: Sequence[Prescription]) -> set[int]:
+    """Those keys and all that follows them in chains and is on no order: it goes with them."""
+    rows = [row for row in standing if row.origin == "follow_up" and row.state in REPLACEABLE]
+    grown = keys | {row.pk for row in rows if row.follows_id in keys}
+    return keys if grown == keys else _with_what_follows(grown, standing)
 
 
 def _fingerprint(ask: ChoiceAsk, rows: Sequence[ChoiceRow]) -> str:

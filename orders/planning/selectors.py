@@ -9,7 +9,17 @@ from django.db.models import Prefetch, QuerySet, Sum
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.estimates.models import Estimate
 from orders.estimates.selectors import estimates
-from orders.planning.models import ChoiceBatch, ChoicePart, PlanRun, Prescription, Season, Visit, VisitShare
+from orders.planning.models import (
+    ChainRule,
+    ChoiceBatch,
+    ChoicePart,
+    PlanRun,
+    Prescription,
+    Season,
+    SeasonFund,
+    Visit,
+    VisitShare,
+)
 from orders.sites.models import Patch, Survey
 from orders.sites.selectors import patches
 
@@ -71,9 +81,10 @@ def plan_run_get(run_id: UUID) -> PlanRun:
     return found
 
 
-def visits_fixed(season: Season) -> QuerySet[Visit]:
-    """What a new plan must leave where it is: visits on an order, and days already worked."""
-    return visits(season).filter(state__in=["ordered", "done"])
+def plan_in_force(season: Season) -> PlanRun | None:
+    """The plan that was accepted last."""
+    accepted = PlanRun.objects.filter(season=season, accepted_at__isnull=False)
+    return accepted.order_by("-accepted_at", "-id").first()
 
 
 def surveys_prescribed(surveys: QuerySet[Survey]) -> QuerySet[Survey]:
@@ -84,6 +95,14 @@ def surveys_prescribed(surveys: QuerySet[Survey]) -> QuerySet[Survey]:
 
 def plan_runs() -> QuerySet[PlanRun]:
     return PlanRun.objects.select_related("season", "asked_by").order_by("-id")
+
+
+def plan_runs_named(run_ids: Sequence[UUID]) -> list[PlanRun]:
+    """The runs of these ids, in their order."""
+    found = {run.public_id: run for run in plan_runs().filter(public_id__in=run_ids)}
+    if missing := [str(run_id) for run_id in run_ids if run_id not in found]:
+        raise NotFound(f"There is no plan run {', '.join(missing)}.")
+    return [found[run_id] for run_id in run_ids]
 
 
 def season_by_name(name: str) -> Season:
@@ -108,6 +127,41 @@ def prescriptions_standing(season: Season) -> QuerySet[Prescription]:
     """What is asked for in a season, dropped ones left out, light enough for lists and sums."""
     heavy = [f"estimate__{name}" for name in HEAVY if not name.startswith("survey__patch")]
     return prescriptions(season).filter(state__in=STANDING).defer(*heavy, "patch__site__boundary")
+
+
+def prescriptions_asked(season: Season) -> QuerySet[Prescription]:
+    """What a plan is asked for. One that is on an order is, too: a part that found no place is still wanted."""
+    asked = prescriptions_standing(season).filter(state__in=["open", "planned", "ordered"])
+    return asked.select_related("fund", "follows__patch")
+
+
+def follow_ups_open(firsts: Iterable[Prescription]) -> QuerySet[Prescription]:
+    """What follows these in chains and is on no order."""
+    rows = prescriptions().filter(origin="follow_up", follows__in=list(firsts), state__in=["open", "planned"])
+    return rows.order_by("id")
+
+
+def season_funds_listed() -> QuerySet[SeasonFund]:
+    """Funds of all seasons, each with its sites."""
+    return SeasonFund.objects.select_related("season").prefetch_related("sites").order_by("season_id", "code")
+
+
+def season_fund_get(fund_id: UUID) -> SeasonFund:
+    found = season_funds_listed().filter(public_id=fund_id).first()
+    if found is None:
+        raise NotFound("There is no such fund in a season.")
+    return found
+
+
+def chain_rules() -> QuerySet[ChainRule]:
+    return ChainRule.objects.select_related("after", "method").order_by("code")
+
+
+def chain_rule_get(rule_id: UUID) -> ChainRule:
+    found = chain_rules().filter(public_id=rule_id).first()
+    if found is None:
+        raise NotFound("There is no such chain rule.")
+    return found
 
 
 def choice_batches(season: Season | None = None) -> QuerySet[ChoiceBatch]:

@@ -1,22 +1,45 @@
-"""When a method may be used on a patch in a season: the site's calendar, the species' fruit and the season's days."""
+"""When a method may be used on a patch in a season: the site's calendar and closures, the species' year, the label's
+intervals, and the season's days."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
 
+from estimating.closures import Closure as ClosedDays
+from estimating.closures import LabelInterval
 from estimating.columns import Known
 from estimating.inputs import GROWTH_FORMS
-from estimating.methods import Method as MethodFacts
 from estimating.methods import MethodTable
-from estimating.timing import CalendarDay, SeasonCalendar, SeedFacts, TimingFacts, Window, seed_deadline, window_report
+from estimating.season_calendar import Margins, SeasonCalendar
+from estimating.seeds import SeedDeadline, SeedFacts, seed_deadline
+from estimating.timing import WindowReport, open_report
+from estimating.window_edges import TimingFacts
+from estimating.window_spans import DAY, Window
+from orders.common.errors import FieldError, Invalid
 from orders.estimates.convert import ANSWERS, method_table
 from orders.estimates.selectors import methods
 from orders.planning.models import Season
-from orders.sites.models import Species, Survey, SurveyComponent
-from orders.sites.selectors import CalendarMean, site_calendar
+from orders.sites.models import Closure, Species, Survey, SurveyComponent
+from orders.sites.season_facts import closed_days, holds_leaves_until, season_calendar, species_calendar
+from orders.sites.selectors import site_calendars, sites
+from orders.supplies.models import LabelUse, Product
+from orders.supplies.selectors import products
 
-CALENDAR_KINDS = {"leaf_off": "leaf_off", "leaf_out": "leaf_out", "ephemerals_emerge": "ephemerals"}
+# Uses of a product on a patch, by the patch's key and the product's code: the last day, or all of them.
+Uses = Mapping[tuple[int, str], date | Sequence[date]]
+UsesRead = Callable[[], Uses]
+SightingKey = tuple[int, int, int]  # patch, species, growth form
+
+_USES_READ: list[UsesRead] = []
+
+
+def uses_register(read: UsesRead) -> None:
+    """A later stage knows where products were used; called from its AppConfig.ready()."""
+    _USES_READ[:] = [read]
 
 
 @dataclass(frozen=True)
@@ -30,86 +53,245 @@ class Days:
         return (self.last - self.first).days + 1
 
 
-class SeasonWindows:
-    """Windows of one season; methods and the sites' calendars are read once."""
+class SeedDue(NamedTuple):
+    """The seed deadline of a species."""
 
-    def __init__(self, season: Season) -> None:
+    species: Species
+    deadline: SeedDeadline
+
+
+@dataclass(frozen=True)
+class LabelTerms:
+    """What labels say of a method's usual mix: its products by code, with the use of each, and the highest degree."""
+
+    uses: tuple[tuple[str, LabelUse], ...]
+    highest_temp_c: float | None
+
+
+class SeasonWindows:
+    """Windows of one season. Methods, labels, the sites' calendars and closures are read once, whatever the patches.
+
+    `last_uses` are the earlier applications; None: as the stage that keeps them tells.
+    """
+
+    def __init__(self, season: Season, *, last_uses: Uses | None = None, margins: Margins | None = None) -> None:
         self.season = season
-        self._records: dict[int, dict[str, CalendarMean]] = {}
+        self._last_uses = last_uses
+        self.margins = margins or Margins()
+        self._reports: dict[tuple[object, ...], WindowReport] = {}
+
+    @cached_property
+    def last_uses(self) -> Uses:
+        if self._last_uses is not None:
+            return self._last_uses
+        return _USES_READ[0]() if _USES_READ else {}
 
     @cached_property
     def methods(self) -> MethodTable:
         return method_table(methods())
 
     def days(self, survey: Survey, method: str) -> Days | None:
-        """The longest open window of a method on a surveyed patch, cut off at a seed deadline; None where none is open.
+        """The season's window for the work on a surveyed patch, cut off at a seed deadline; None where none is open.
 
-        A season year's dormant window ends in the next year, so the year before is looked at too.
+        Of several it is the one with the most open days; closures in between are told, and stay closed. Work that takes
+        the fruit away comes before the deadline; after it the window stays as it is, late.
         """
-        facts, components, calendar = self.methods[method], list(survey.components.all()), self._calendar(survey)
-        first, last = self.season.first_day, self.season.last_day
-        found = [
-            Days(max(window.opens, first), min(window.closes, last), _because(window))
-            for window in self._windows(survey, facts, calendar)
-        ]
-        longest = max((days for days in found if days.first <= days.last), key=lambda days: days.count, default=None)
-        return longest and self._before_seed(longest, facts, components, calendar)
+        spans = self._spans(survey, method)
+        longest = _joined(max(spans, key=lambda parts: sum(part.days for part in parts))) if spans else None
+        if longest is None or not self.methods[method].removes_fruit:
+            return longest
+        deadline = self.seed_due(survey)
+        if deadline is None or not longest.first <= deadline.due < longest.last:
+            return longest
+        return Days(longest.first, deadline.due, f"{longest.because} Before fruit: {deadline.because}.")
+
+    def all_days(self, survey: Survey, method: str) -> tuple[Days, ...]:
+        """Every open window within the season, in order, whatever the seed deadline."""
+        found = self.report(survey, method).windows
+        return tuple(Days(window.opens, window.closes, _because(window)) for window in found)
+
+    def _spans(self, survey: Survey, method: str) -> list[list[Window]]:
+        """The open windows, those together that only closures part."""
+        found = self.report(survey, method).windows
+        whole = self._report(survey, method, closed=()).windows
+        spans = ([part for part in found if one.opens <= part.opens <= one.closes] for one in whole)
+        return [parts for parts in spans if parts]
+
+    def first_from(self, survey: Survey, method: str, day: date) -> Days | None:
+        """What is left, on or after a day, of the first window that is still open then; closures between are told."""
+        for parts in self._spans(survey, method):
+            left = [part for part in parts if part.closes >= day]
+            if left:
+                days = _joined(left)
+                return Days(max(days.first, day), days.last, days.because)
+        return None
 
     def notes(self, survey: Survey, method: str) -> tuple[str, ...]:
         """Why a method has no window, and what of the day itself matters."""
-        facts, calendar = self.methods[method], self._calendar(survey)
-        report = window_report(facts, timing_facts(survey), calendar, self.season.first_day.year)
+        report = self.report(survey, method)
         return (*report.notes, *report.conditions)
 
-    def _windows(self, survey: Survey, method: MethodFacts, calendar: SeasonCalendar) -> list[Window]:
-        years = range(self.season.first_day.year - 1, self.season.last_day.year + 1)
-        facts = timing_facts(survey)
-        return [window for year in years for window in window_report(method, facts, calendar, year).windows]
+    def report(self, survey: Survey, method: str) -> WindowReport:
+        """The open windows within the season with their reasons, notes, and conditions of the day."""
+        return self._report(survey, method, self._closures.get(survey.patch.site_id, ()))
 
-    def _calendar(self, survey: Survey) -> SeasonCalendar:
-        site = survey.patch.site
-        if site.pk not in self._records:
-            self._records[site.pk] = site_calendar(site)
-        return season_calendar(self._records[site.pk], [row.species for row in survey.components.all()])
+    def _report(self, survey: Survey, method: str, closed: tuple[ClosedDays, ...]) -> WindowReport:
+        site_id, facts = survey.patch.site_id, timing_facts(survey)
+        labels = tuple(self._intervals(survey.patch_id, method))
+        key = (site_id, method, facts, labels, closed)
+        if key not in self._reports:
+            self._reports[key] = open_report(
+                self.methods[method],
+                facts,
+                self._calendars.get(site_id, SeasonCalendar()),
+                self.season.first_day,
+                self.season.last_day,
+                closed,
+                self.margins,
+                labels=labels,
+                highest_temp_c=self._highest_temp_c(method),
+            )
+        return self._reports[key]
 
-    def _before_seed(
-        self, days: Days, method: MethodFacts, components: Sequence[SurveyComponent], calendar: SeasonCalendar
-    ) -> Days:
-        """Work that takes the fruit away comes before the seed deadline; after it the window stays as it is, late."""
-        seeds = [
-            SeedFacts(growth_form=GROWTH_FORMS.index(row.growth_form.code), fertile=ANSWERS[row.fertile])
-            for row in components
-        ]
-        if not method.removes_fruit or calendar.fruiting_first is None:
-            return days
-        deadline = seed_deadline(seeds, calendar, self.season.first_day.year)
-        if deadline is None or not days.first <= deadline.due < days.last:
-            return days
-        return Days(days.first, deadline.due, f"{days.because} Before fruit: {deadline.because}.")
+    def seed_due(self, survey: Survey) -> SeedDeadline | None:
+        """The earliest seed deadline of the patch in this season; None where nothing there can fruit, or nobody has
+        told when it does."""
+        return min((due for _, due in self.seed_dues(survey)), key=lambda due: due.due, default=None)
+
+    def seed_dues(self, survey: Survey) -> list[SeedDue]:
+        """The seed deadline of each species of the patch that has one."""
+        parts: dict[Species, list[SurveyComponent]] = defaultdict(list)
+        for part in survey.components.all():
+            parts[part.species].append(part)
+        found = ((species, self._deadline(survey, species, rows)) for species, rows in parts.items())
+        return [SeedDue(species, due) for species, due in found if due is not None]
+
+    def _deadline(self, survey: Survey, species: Species, parts: Sequence[SurveyComponent]) -> SeedDeadline | None:
+        """Of the first season year whose deadline lies within the season, else of the season's first year."""
+        calendar = species_calendar(species)
+        if calendar.fruiting_first is None:
+            return None
+        facts = [seed for part in parts for seed in self._seeds(survey, part)]
+        first, last = self.season.first_day, self.season.last_day
+        found = [seed_deadline(facts, calendar, year, self.margins) for year in range(first.year, last.year + 1)]
+        within = [due for due in found if due is not None and first <= due.due <= last]
+        return within[0] if within else found[0]
+
+    def _seeds(self, survey: Survey, part: SurveyComponent) -> Iterator[SeedFacts]:
+        """What the survey that counts says of a component, and each day on which flowers or fruit were seen of it."""
+        form, fertile = GROWTH_FORMS.index(part.growth_form.code), ANSWERS[part.fertile]
+        to_fruit = part.species.flower_to_fruit_days
+        yield SeedFacts(growth_form=form, fertile=fertile, flower_to_fruit_days=to_fruit)
+        for on, condition in self._sightings.get((survey.patch_id, part.species_id, part.growth_form_id), ()):
+            yield SeedFacts(
+                growth_form=form,
+                fertile=Known.YES,
+                fruit_seen_on=on if condition == "fruit" else None,
+                flowers_seen_on=on if condition == "flowers" else None,
+                flower_to_fruit_days=to_fruit,
+            )
+
+    @cached_property
+    def _sightings(self) -> Mapping[SightingKey, list[tuple[date, str]]]:
+        """Days on which standing surveys saw flowers or fruit in the season's years."""
+        seen: dict[SightingKey, list[tuple[date, str]]] = defaultdict(list)
+        rows = SurveyComponent.objects.filter(
+            survey__voided_at__isnull=True,
+            reproductive_condition__in=("flowers", "fruit"),
+            survey__observed_on__year__gte=self.season.first_day.year - 1,
+        ).order_by("survey__observed_on", "id")
+        for *key, on, condition in rows.values_list(
+            "survey__patch_id", "species_id", "growth_form_id", "survey__observed_on", "reproductive_condition"
+        ):
+            seen[key[0], key[1], key[2]].append((on, condition))
+        return seen
+
+    @cached_property
+    def _calendars(self) -> Mapping[int, SeasonCalendar]:
+        known = site_calendars(sites().values_list("pk", flat=True))
+        return {site_id: season_calendar(records) for site_id, records in known.items()}
+
+    @cached_property
+    def _closures(self) -> Mapping[int, tuple[ClosedDays, ...]]:
+        """By site, those that touch the season, every year of what comes yearly."""
+        found: dict[int, list[ClosedDays]] = defaultdict(list)
+        for row in Closure.objects.order_by("site_id", "first_day", "id"):
+            found[row.site_id] += closed_days(row, self.season.first_day, self.season.last_day)
+        return {site_id: tuple(closed) for site_id, closed in found.items()}
+
+    @cached_property
+    def _labels(self) -> Mapping[str, LabelTerms]:
+        by_id = {product.pk: product for product in products().filter(is_herbicide=True)}
+        mixed = {row.code: row.default_mix for row in methods() if row.default_mix is not None}
+        return {
+            code: label_terms(code, [by_id[part.product_id] for part in mix.parts.all() if part.product_id in by_id])
+            for code, mix in mixed.items()
+        }
+
+    def _highest_temp_c(self, method: str) -> float | None:
+        """The label's, where it leaves any day at all."""
+        highest = self._labels[method].highest_temp_c if method in self._labels else None
+        return None if highest is None or highest < self.methods[method].lowest_temp_c else highest
+
+    def _intervals(self, patch_id: int, method: str) -> Iterator[LabelInterval]:
+        """The label's days between uses, for the products of the method's usual mix that were used on the patch."""
+        for code, use in self._labels[method].uses if method in self._labels else ():
+            used = self.last_uses.get((patch_id, code))
+            if used is None or (use.least_days_between is None and use.most_uses_a_year is None):
+                continue
+            days = (used,) if isinstance(used, date) else tuple(sorted(used))
+            yield LabelInterval(
+                product=use.product.name,
+                last_used_on=days[-1],
+                least_days=use.least_days_between or 0,
+                most_uses_a_year=use.most_uses_a_year,
+                used_on=days,
+            )
+
+
+def label_terms(method: str, mixed: Sequence[Product]) -> LabelTerms:
+    """The terms of the products of a mix for a method."""
+    uses = [(row.code, use) for row in mixed for use in row.label_uses.all() if use.method == method]
+    highs = [
+        limit.high
+        for row in mixed
+        for limit in row.label_weather.all()
+        if limit.measure == "temperature_c" and limit.high is not None
+    ]
+    return LabelTerms(tuple(uses), min(highs, default=None))
 
 
 def _because(window: Window) -> str:
     return f"Opens: {window.opens_because}. Closes: {window.closes_because}."
 
 
+def _joined(parts: Sequence[Window]) -> Days:
+    """From the first part to the last, with the closures between them."""
+    gaps = (
+        f" Not from {before.closes + DAY} to {after.opens - DAY}: {before.closes_because}."
+        for before, after in pairwise(parts)
+    )
+    first, last = parts[0], parts[-1]
+    because = f"Opens: {first.opens_because}. Closes: {last.closes_because}.{''.join(gaps)}"
+    return Days(first.opens, last.closes, because)
+
+
 def timing_facts(survey: Survey) -> TimingFacts:
-    evergreen = any(component.species.evergreen for component in survey.components.all())
+    """What the windows need to know of a patch: whether something evergreen is there, or else what holds its leaves
+    longest."""
+    species = [component.species for component in survey.components.all()]
+    evergreen = any(row.evergreen for row in species)
     return TimingFacts(
-        spring_ephemerals=ANSWERS[survey.spring_ephemerals], evergreen=Known.YES if evergreen else Known.NO
+        spring_ephemerals=ANSWERS[survey.spring_ephemerals],
+        evergreen=Known.YES if evergreen else Known.NO,
+        holds_leaves_until=None if evergreen else holds_leaves_until(species),
     )
 
 
-def season_calendar(records: dict[str, CalendarMean], species: Sequence[Species]) -> SeasonCalendar:
-    """The site's own records, and the earliest fruiting among the species."""
-    days = {
-        name: CalendarDay(month=record.month, day=record.day, spread_days=record.spread_days or 0.0)
-        for name, kind in CALENDAR_KINDS.items()
-        if (record := records.get(kind))
-    }
-    starts = [
-        CalendarDay(month=row.fruit_first_month, day=row.fruit_first_day, source=row.phenology_source)
-        for row in species
-        if row.fruit_first_month and row.fruit_first_day
-    ]
-    first = min(starts, key=lambda day: (day.month, day.day), default=None)
-    return SeasonCalendar(**days, fruiting_first=first)
+def method_codes_check(codes: Iterable[str]) -> None:
+    """Refuse codes of closures that are no method's."""
+    unknown = set(codes) - set(methods().values_list("code", flat=True))
+    if unknown:
+        raise Invalid(
+            "The closure names methods that there are not.", [FieldError("methods", ", ".join(sorted(unknown)))]
+        )

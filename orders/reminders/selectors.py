@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -12,28 +12,57 @@ from django.db.models.functions import Coalesce, NullIf
 from estimating.inputs import CLIMBING, GROWTH_FORMS, SPRAWLING
 from orders.common.errors import NotFound
 from orders.common.models import User
-from orders.common.models.user import COORDINATOR, CREW_LEAD
+from orders.common.models.user import COORDINATOR, CREW_LEAD, PESTICIDE_SUPERVISOR
 from orders.crews.models import CrewMembership
 from orders.planning.models import VisitShare
-from orders.reminders.models import OWED, Deadline, Notice, ReminderStep
+from orders.reminders.models import (
+    OWED,
+    CalendarFeed,
+    CalendarItem,
+    Deadline,
+    Notice,
+    RecordRule,
+    ReminderPreference,
+    ReminderStep,
+)
 from orders.sites.models import Survey, SurveyComponent
+from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import SEE_ALL, orders_of, outcomes_standing
 
 FRUITING_FORMS = (GROWTH_FORMS[CLIMBING], GROWTH_FORMS[SPRAWLING])
 TELLING_STATES = ("issued", "underway")
-RELATED = ("patch__site", "species", "growth_form", "survey")
+RELATED = (
+    "site",
+    "patch__site",
+    "species",
+    "growth_form",
+    "survey",
+    "prescription__method",
+    "order",
+    "qualification__person__user",
+    "product",
+)
+HEAVY = ("site__boundary", "patch__site__boundary", "survey__geometry", "order__label")
 
 
 def deadlines_of(actor: User, *, on: date) -> QuerySet[Deadline]:
-    """All for those who see all orders; a crew lead's are those of patches on own crews' issued orders."""
-    rows = Deadline.objects.select_related(*RELATED).order_by("due_on", "id")
+    """All for those who see all orders; a crew lead's are those of own crews' issued orders, of patches on them, and of
+    own licenses."""
+    rows = Deadline.objects.select_related(*RELATED).defer(*HEAVY).order_by("due_on", "id")
     if actor.has_role(*SEE_ALL):
         return rows
     if not actor.has_role(CREW_LEAD):
         return rows.none()
     own = orders_of(actor, on=on).filter(state__in=TELLING_STATES).order_by().values("pk")
-    served = VisitShare.objects.filter(visit__order_visit__order__in=own).exclude(visit__state="dropped")
-    return rows.filter(patch__in=served.order_by().values("prescription__patch"))
+    served = VisitShare.objects.filter(visit__order_visit__order__in=own).exclude(visit__state="dropped").order_by()
+    on_patches = Q(kind="seed", patch__in=served.values("prescription__patch"))
+    on_windows = Q(kind="window", prescription__in=served.values("prescription"))
+    return rows.filter(on_patches | on_windows | Q(order__in=own) | Q(qualification__person__user=actor))
+
+
+def deadlines_owed() -> QuerySet[Deadline]:
+    """Not done since, the soonest first; without scope, for the terminal."""
+    return Deadline.objects.filter(state__in=OWED, done_on__isnull=True).order_by("due_on", "id")
 
 
 def deadline_get(actor: User, deadline_id: UUID, *, on: date) -> Deadline:
@@ -46,7 +75,8 @@ def deadline_get(actor: User, deadline_id: UUID, *, on: date) -> Deadline:
 def notices_of(actor: User) -> QuerySet[Notice]:
     """A person's own, newest first; coordinators see everybody's."""
     related = [f"deadline__{name}" for name in RELATED]
-    rows = Notice.objects.select_related("step", "user", *related).order_by("-id")
+    heavy = [f"deadline__{name}" for name in HEAVY]
+    rows = Notice.objects.select_related("step", "user", *related).defer(*heavy).order_by("-id")
     return rows if actor.has_role(COORDINATOR) else rows.filter(user=actor)
 
 
@@ -61,34 +91,71 @@ def deadlines_of_year(year: int) -> QuerySet[Deadline]:
     return Deadline.objects.filter(kind="seed", year=year).order_by("id")
 
 
-def deadlines_to_tell(*, due_from: date, due_to: date, seen_from: datetime) -> QuerySet[Deadline]:
-    """Owed and not done since: due within the days, or late by fruit that was reported after the moment."""
-    near = Q(due_on__range=(due_from, due_to)) | Q(state="late", survey__recorded_at__gte=seen_from)
-    owed = Deadline.objects.filter(near, kind="seed", state__in=OWED, done_on__isnull=True)
-    light = owed.select_related(*RELATED).defer("patch__site__boundary", "survey__geometry")
-    return light.order_by("due_on", "id")
+def deadlines_to_tell(*, due_from: date, due_to: date, known_from: datetime) -> QuerySet[Deadline]:
+    """Owed and not done since: due within the days, or known only after the moment."""
+    near = Q(due_on__range=(due_from, due_to)) | Q(known_at__gte=known_from)
+    owed = Deadline.objects.filter(near, state__in=OWED, done_on__isnull=True)
+    return owed.select_related(*RELATED).defer(*HEAVY).order_by("due_on", "id")
 
 
 def steps_active() -> list[ReminderStep]:
-    return list(ReminderStep.objects.filter(kind="seed", is_active=True).order_by("id"))
+    return list(ReminderStep.objects.filter(is_active=True).order_by("id"))
 
 
-def notices_to_mail(*, made_from: datetime, claimed_before: datetime) -> QuerySet[Notice]:
-    """Waiting for the mail: of a deadline still owed, not read yet, the newest to that person, and with an address.
+def steps() -> QuerySet[ReminderStep]:
+    return ReminderStep.objects.order_by("kind", "counts_from", "-days_before", "local_time", "id")
+
+
+def step_get(step_id: UUID) -> ReminderStep:
+    found = steps().filter(public_id=step_id).first()
+    if found is None:
+        raise NotFound("There is no such reminder step.")
+    return found
+
+
+def notices_open(rows: QuerySet[Notice], *, at: datetime) -> QuerySet[Notice]:
+    """Of what is still owed, neither acknowledged nor put off."""
+    awake = Q(snoozed_until__isnull=True) | Q(snoozed_until__lte=at)
+    owed = rows.filter(awake, deadline__state__in=OWED, deadline__done_on__isnull=True, acknowledged_at__isnull=True)
+    return owed.filter(~Exists(_newer()))
+
+
+def notices_open_count(user: User, *, at: datetime) -> int:
+    return notices_open(Notice.objects.filter(user=user), at=at).count()
+
+
+def _newer() -> QuerySet[Notice]:
+    """A later notice of the same to the same person: the earlier one has nothing more to say."""
+    return Notice.objects.filter(deadline=OuterRef("deadline"), user=OuterRef("user"), pk__gt=OuterRef("pk"))
+
+
+def notices_to_mail(*, at: datetime, made_from: datetime, claimed_before: datetime) -> QuerySet[Notice]:
+    """Waiting for the mail: of a deadline still owed, not read yet nor put off, the newest to that person, and with an
+    address.
 
     The address is the user's, or else the one that the crew's records hold for the person.
     """
-    newer = Notice.objects.filter(deadline=OuterRef("deadline"), user=OuterRef("user"), pk__gt=OuterRef("pk"))
     free = Q(claimed_at__isnull=True) | Q(claimed_at__lt=claimed_before)
-    waiting = Notice.objects.filter(free, handed_over_at__isnull=True, acknowledged_at__isnull=True)
-    waiting = waiting.filter(made_at__gte=made_from, deadline__state__in=OWED, deadline__done_on__isnull=True)
+    lately = Q(made_at__gte=made_from) | Q(snoozed_until__gte=made_from)
+    waiting = notices_open(Notice.objects.filter(free & lately, handed_over_at__isnull=True), at=at)
     address = Coalesce(NullIf("user__email", Value("")), "user__person__email")
     reachable = waiting.annotate(address=address).exclude(Q(address__isnull=True) | Q(address=""))
-    return reachable.filter(~Exists(newer), user__is_active=True).order_by("id")
+    related = ("user__reminder_preference", "deadline__site", "step", "digest")
+    return (
+        reachable.filter(user__is_active=True).select_related(*related).defer("deadline__site__boundary").order_by("id")
+    )
 
 
 def coordinators() -> list[User]:
-    return list(User.objects.filter(is_active=True, roles__code=COORDINATOR).distinct().order_by("id"))
+    return _with_role(COORDINATOR)
+
+
+def pesticide_supervisors() -> list[User]:
+    return _with_role(PESTICIDE_SUPERVISOR)
+
+
+def _with_role(code: str) -> list[User]:
+    return list(User.objects.filter(is_active=True, roles__code=code).distinct().order_by("id"))
 
 
 class CrewOnPatch(NamedTuple):
@@ -105,6 +172,19 @@ def crews_on_patches(patch_ids: Collection[int]) -> set[CrewOnPatch]:
     crew = "visit__order_visit__order__crew"
     named = shares.exclude(visit__state="dropped").order_by()
     return {CrewOnPatch(*row) for row in named.values_list("prescription__patch_id", crew, f"{crew}__public_id")}
+
+
+def crews_on_prescriptions(prescription_ids: Collection[int]) -> set[tuple[int, int]]:
+    """(prescription, crew) of crews with an issued order that serves it; visits that fell away do not count."""
+    order = "visit__order_visit__order"
+    shares = VisitShare.objects.filter(
+        prescription__in=prescription_ids, **{f"{order}__state__in": TELLING_STATES}
+    ).exclude(visit__state="dropped")
+    return set(shares.order_by().values_list("prescription_id", f"{order}__crew"))
+
+
+def crews_of_orders(order_ids: Collection[int]) -> set[tuple[int, int]]:
+    return set(WorkOrder.objects.filter(pk__in=order_ids).order_by().values_list("pk", "crew_id"))
 
 
 def lead_memberships(crew_ids: Iterable[int]) -> dict[int, list[CrewMembership]]:
@@ -124,14 +204,16 @@ def surveys_standing(year: int) -> QuerySet[Survey, tuple[int, int, date]]:
     return rows.order_by("-observed_on", "-id").values_list("id", "patch_id", "observed_on")
 
 
-def components_that_fruit(year: int) -> QuerySet[SurveyComponent, tuple[int, int, int, int, str]]:
-    """(survey, patch, species, growth form, fertile) of climbing and sprawling components in those surveys."""
+def components_that_fruit(year: int) -> QuerySet[SurveyComponent, tuple[int, int, int, int, str, str]]:
+    """(survey, patch, species, growth form, fertile, condition) of climbing and sprawling components in those
+    surveys."""
     rows = SurveyComponent.objects.filter(
         survey__voided_at__isnull=True,
         survey__observed_on__lte=date(year, 12, 31),
         growth_form__code__in=FRUITING_FORMS,
     )
-    return rows.order_by("id").values_list("survey_id", "survey__patch_id", "species_id", "growth_form_id", "fertile")
+    columns = ("survey_id", "survey__patch_id", "species_id", "growth_form_id", "fertile", "reproductive_condition")
+    return rows.order_by("id").values_list(*columns)
 
 
 class Work(NamedTuple):
@@ -175,3 +257,43 @@ def shares_on_orders(order_ids: Collection[int]) -> dict[tuple[int, int], float]
     shares = VisitShare.objects.filter(visit__order_visit__order__in=order_ids).exclude(visit__state="dropped")
     summed = shares.order_by().values_list("visit__order_visit__order", "prescription_id").annotate(Sum("share"))
     return {(order, prescription): share for order, prescription, share in summed}
+
+
+def reminder_preference(user: User) -> ReminderPreference:
+    """A person's choice; a row that is not stored yet where nothing was chosen."""
+    return ReminderPreference.objects.filter(user=user).first() or ReminderPreference(user=user)
+
+
+SHOWN_BACK = timedelta(days=60)  # past entries, and cancelled ones: long enough for a program that looks seldom
+
+
+def feed_users() -> list[User]:
+    """Whoever has an open address and may log in."""
+    return list(
+        User.objects.filter(is_active=True, calendar_feeds__revoked_at__isnull=True, calendar_feeds__isnull=False)
+        .distinct()
+        .order_by("id")
+    )
+
+
+def feed_of(user: User) -> CalendarFeed | None:
+    return CalendarFeed.objects.filter(user=user, revoked_at__isnull=True).first()
+
+
+def feed_by_hash(secret_hash: str) -> CalendarFeed:
+    found = CalendarFeed.objects.filter(secret_hash=secret_hash, revoked_at__isnull=True, user__is_active=True)
+    feed = found.select_related("user").first()
+    if feed is None:
+        raise NotFound("There is no such calendar.")
+    return feed
+
+
+def calendar_items(user: User, *, at: datetime) -> QuerySet[CalendarItem]:
+    """What a person's calendar shows: not too old, and what was cancelled not too long ago."""
+    shown = Q(cancelled_at__isnull=True) | Q(cancelled_at__gte=at - SHOWN_BACK)
+    rows = CalendarItem.objects.filter(shown, user=user, day__gte=(at - SHOWN_BACK).date())
+    return rows.order_by("day", "id")
+
+
+def record_rules() -> QuerySet[RecordRule]:
+    return RecordRule.objects.order_by("jurisdiction", "first_day")

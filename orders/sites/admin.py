@@ -6,7 +6,7 @@ from django import forms
 from django.contrib import admin
 from django.http import HttpRequest
 
-from orders.common.admin import AddOnlyAdmin, RecordedAdmin, VersionedForm, admin_stamp
+from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, RecordedAdmin, VersionedForm, admin_stamp
 from orders.common.errors import Invalid
 from orders.sites import admin_imports  # noqa: F401 - it registers the pages of surveys and their files
 from orders.sites.models import (
@@ -14,6 +14,7 @@ from orders.sites.models import (
     ChecklistAnswer,
     ChecklistQuestion,
     Closure,
+    DailyWeather,
     GrowthForm,
     Jurisdiction,
     Patch,
@@ -21,6 +22,7 @@ from orders.sites.models import (
     Species,
 )
 from orders.sites.services.masters import boundary_put, time_zone_known
+from orders.sites.services.species import DAYS, PHENOLOGY, phenology_problems
 
 
 @admin.register(GrowthForm)
@@ -34,13 +36,20 @@ class JurisdictionAdmin(RecordedAdmin):
 
 
 class SpeciesForm(VersionedForm):
-    """An answer stands with its source, as where species are added by a file."""
+    """An answer stands with its source, and days of the year as well, as where species are added by a file."""
 
     def clean_reroot_source(self) -> str:
         source: str = self.cleaned_data["reroot_source"]
         if self.cleaned_data.get("pulled_stems_reroot") != "unknown" and not source.strip():
             raise forms.ValidationError("Say where the answer comes from.")
         return source
+
+    def clean(self) -> dict[str, Any]:
+        told: dict[str, Any] = super().clean() or self.cleaned_data
+        proposed = Species(**{name: told.get(name) for name in PHENOLOGY})
+        for field, message in phenology_problems(proposed):
+            self.add_error(f"{field}_day" if field in DAYS else field, message)
+        return told
 
 
 @admin.register(Species)
@@ -106,8 +115,18 @@ class CalendarEventAdmin(RecordedAdmin):
 
 @admin.register(Closure)
 class ClosureAdmin(RecordedAdmin):
-    list_display = ("site", "first_day", "last_day", "why")
+    list_display = ("site", "kind", "first_day", "last_day", "repeats_yearly", "why")
+    list_filter = ("site", "kind")
+    list_select_related = ("site",)
+
+
+@admin.register(DailyWeather)
+class DailyWeatherAdmin(LookOnlyAdmin):
+    """Weather comes from files."""
+
+    list_display = ("site", "day", "low_c", "high_c", "rain_mm", "source")
     list_filter = ("site",)
+    date_hierarchy = "day"
     list_select_related = ("site",)
 
 

@@ -18,9 +18,9 @@ from orders.common.errors import Refusal
 from orders.sites.convert import finding_words
 from orders.sites.models import Survey, SurveyComponent, SurveyImport
 from orders.sites.selectors import survey_imports, surveys
+from orders.sites.services.reasons import REASON_CHARACTERS
 from orders.sites.services.surveys import (
     LAYER_CHARACTERS,
-    REASON_CHARACTERS,
     survey_import_ask,
     survey_import_undo,
     survey_void,
@@ -172,6 +172,7 @@ class ComponentInline(LookOnly, PartsInline):
         "cut_height_m",
         "host_trees",
         "fertile",
+        "reproductive_condition",
     )
 
 

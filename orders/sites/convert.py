@@ -36,6 +36,7 @@ SAME_COMPONENT_FACTS = (
     "cut_height_m",
     "host_trees",
     "fertile",
+    "reproductive_condition",
 )
 # What a row says of the patch itself.
 OF_THE_PATCH = ("patch_name", "target_cover_percent", "control_state")

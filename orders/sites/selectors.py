@@ -3,12 +3,12 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
-from statistics import fmean, stdev
+from datetime import date
 from uuid import UUID
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
+from estimating.season_calendar import CalendarDay, calendar_from_years
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.sites.models import (
     CalendarEvent,
@@ -22,8 +22,6 @@ from orders.sites.models import (
     Survey,
     SurveyImport,
 )
-
-COMMON_YEAR = 2001  # any year that is no leap year: month and day are counted in it
 
 
 def surveys_current() -> QuerySet[Survey]:
@@ -41,7 +39,7 @@ def surveys_current() -> QuerySet[Survey]:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class CalendarMean:
     """The mean day of a seasonal event at a site, and how far single years lie from it.
 
@@ -49,31 +47,39 @@ class CalendarMean:
     """
 
     kind: str
-    month: int
-    day: int
-    spread_days: float | None
-    years: int
+    figure: CalendarDay
+
+    @property
+    def month(self) -> int:
+        return self.figure.month
+
+    @property
+    def day(self) -> int:
+        return self.figure.day
+
+    @property
+    def years(self) -> int:
+        return self.figure.years or 0
+
+    @property
+    def spread_days(self) -> float | None:
+        return self.figure.spread_days if self.years > 1 else None
 
 
 def site_calendar(site: Site) -> dict[str, CalendarMean]:
     """The means of the site's own records by kind of event; a kind without records is absent."""
-    days: Mapping[str, list[int]] = defaultdict(list)
-    for event in CalendarEvent.objects.filter(site=site).order_by("kind", "year"):
-        days[event.kind].append(_day_number(event))
-    return {kind: _mean(kind, numbers) for kind, numbers in days.items()}
+    return site_calendars([site.pk]).get(site.pk, {})
 
 
-def _day_number(event: CalendarEvent) -> int:
-    """Days since January 1 of the event's season, leap days left out, so that years compare by month and day."""
-    day = event.on.day if (event.on.month, event.on.day) != (2, 29) else 28
-    same_day = date(COMMON_YEAR, event.on.month, day)
-    return (same_day - date(COMMON_YEAR, 1, 1)).days + 365 * (event.on.year - event.year)
-
-
-def _mean(kind: str, numbers: list[int]) -> CalendarMean:
-    middle = date(COMMON_YEAR, 1, 1) + timedelta(days=round(fmean(numbers)))
-    spread = stdev(numbers) if len(numbers) > 1 else None
-    return CalendarMean(kind=kind, month=middle.month, day=middle.day, spread_days=spread, years=len(numbers))
+def site_calendars(site_ids: Iterable[int]) -> dict[int, dict[str, CalendarMean]]:
+    """The same for many sites, by their keys."""
+    days: dict[tuple[int, str], dict[int, date]] = defaultdict(dict)
+    for event in CalendarEvent.objects.filter(site__in=list(site_ids)).order_by("site_id", "kind", "year"):
+        days[event.site_id, event.kind][event.year] = event.on
+    means: dict[int, dict[str, CalendarMean]] = defaultdict(dict)
+    for (site_id, kind), records in days.items():
+        means[site_id][kind] = CalendarMean(kind, calendar_from_years(records))
+    return dict(means)
 
 
 @dataclass(frozen=True)
@@ -92,6 +98,19 @@ def checklist_open(site: Site, on: date) -> list[OpenQuestion]:
         for question in ChecklistQuestion.objects.order_by("sort", "code")
     ]
     return [OpenQuestion(question, why) for question, why in judged if why]
+
+
+def questions_open(days: Mapping[int, date]) -> dict[int, int]:
+    """How many questions are open at each site, by its key, on the day that is its own."""
+    questions = list(ChecklistQuestion.objects.order_by("sort", "code"))
+    answers: dict[int, list[ChecklistAnswer]] = defaultdict(list)
+    for answer in ChecklistAnswer.objects.filter(site__in=list(days)).order_by("id"):
+        answers[answer.site_id].append(answer)
+    newest = {site_id: _newest_answers(answers[site_id]) for site_id in days}
+    return {
+        site_id: sum(bool(_why_open(newest[site_id].get(question.pk), on)) for question in questions)
+        for site_id, on in days.items()
+    }
 
 
 def _newest_answers(answers: Iterable[ChecklistAnswer]) -> dict[int, ChecklistAnswer]:
@@ -117,6 +136,17 @@ def site_get(site_id: UUID) -> Site:
     return found
 
 
+def sites_named(site_ids: Sequence[UUID]) -> list[Site]:
+    """The sites of these ids; one that is not there is named."""
+    found = {site.public_id: site for site in sites().filter(public_id__in=site_ids)}
+    missing = [number for number, site_id in enumerate(site_ids) if site_id not in found]
+    if missing:
+        raise Invalid(
+            "Not all of these sites are there.", [FieldError(f"sites[{number}]", "is no site") for number in missing]
+        )
+    return [found[site_id] for site_id in dict.fromkeys(site_ids)]
+
+
 def patches() -> QuerySet[Patch]:
     return Patch.objects.select_related("site__jurisdiction").order_by("site__code", "code")
 
@@ -130,6 +160,13 @@ def patch_get(patch_id: UUID) -> Patch:
 
 def species_all() -> QuerySet[Species]:
     return Species.objects.order_by("code")
+
+
+def species_get(species_id: UUID) -> Species:
+    found = species_all().filter(public_id=species_id).first()
+    if found is None:
+        raise NotFound("There is no such species.")
+    return found
 
 
 def surveys() -> QuerySet[Survey]:
@@ -169,9 +206,23 @@ def closures() -> QuerySet[Closure]:
     return Closure.objects.select_related("site").order_by("first_day", "id")
 
 
+def closure_get(closure_id: UUID) -> Closure:
+    found = closures().filter(public_id=closure_id).first()
+    if found is None:
+        raise NotFound("There is no such closure.")
+    return found
+
+
 def calendar_events(site: Site) -> QuerySet[CalendarEvent]:
     """The site's own records of its seasons, behind the means of `site_calendar`."""
     return CalendarEvent.objects.filter(site=site).order_by("kind", "year")
+
+
+def calendar_event_get(event_id: UUID) -> CalendarEvent:
+    found = CalendarEvent.objects.select_related("site__jurisdiction").filter(public_id=event_id).first()
+    if found is None:
+        raise NotFound("There is no such record.")
+    return found
 
 
 def surveys_named(survey_ids: Sequence[UUID]) -> list[Survey]:

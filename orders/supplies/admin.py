@@ -4,6 +4,7 @@ from django.contrib import admin
 
 from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, PartsInline, RecordedAdmin
 from orders.supplies.models import (
+    Equipment,
     LabelCap,
     LabelUse,
     LabelWeather,
@@ -51,6 +52,12 @@ class ProductAdmin(RecordedAdmin):
 class MixAdmin(RecordedAdmin):
     list_display = ("name", "code", "carrier_l_per_ha", "stem_dose_ml_per_cm", "area_basis", "tank_l")
     inlines = (MixPartInline,)
+
+
+@admin.register(Equipment)
+class EquipmentAdmin(RecordedAdmin):
+    list_display = ("name", "code", "count", "notes")
+    search_fields = ("name", "code")
 
 
 @admin.register(Price)

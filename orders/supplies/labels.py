@@ -14,6 +14,8 @@ class UseFacts:
     method: str
     max_percent_vv: float | None = None
     max_l_per_ha: float | None = None
+    least_days_between: int | None = None
+    most_uses_a_year: int | None = None
     reference: str = ""
 
 

@@ -93,12 +93,22 @@ class LabelUse(models.Model):
     max_l_per_ha = models.FloatField(
         null=True, blank=True, help_text="Liters of product on each treated hectare in one application."
     )
+    least_days_between = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Days from one use on the same ground to the next."
+    )
+    most_uses_a_year = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Applications on the same ground in a calendar year."
+    )
     reference = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["product_id", "method"]
         constraints = [
             models.UniqueConstraint(fields=["product", "method"], name="label_use_once_a_product"),
+            models.CheckConstraint(
+                condition=Q(most_uses_a_year__isnull=True) | Q(most_uses_a_year__gt=0),
+                name="label_use_once_a_year_at_least",
+            ),
             models.CheckConstraint(
                 condition=Q(max_percent_vv__isnull=True) | Q(max_percent_vv__gt=0, max_percent_vv__lte=100),
                 name="label_use_is_percent",
@@ -206,6 +216,22 @@ class MixPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.product} in {self.mix}"
+
+
+class Equipment(VersionedModel):
+    """A kind of thing that crews share, such as sprayers or saws, and how many of it there are."""
+
+    code = models.SlugField(unique=True)
+    name = models.CharField(max_length=80)
+    count = models.PositiveSmallIntegerField(help_text="In working order; what is in repair does not count.")
+    notes = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["code"]
+        verbose_name_plural = "equipment"
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Price(PublicIdModel):

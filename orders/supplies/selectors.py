@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from orders.common.errors import NotFound
-from orders.supplies.models import Mix, Price, Product, StockLot, StockMovement
+from orders.supplies.models import Equipment, Mix, Price, Product, StockLot, StockMovement
 
 
 def prices(on: date) -> dict[tuple[str, str], int]:
@@ -148,3 +148,26 @@ def lot_get(lot_id: UUID) -> StockLot:
 
 def stock_movements() -> QuerySet[StockMovement]:
     return StockMovement.objects.select_related("lot__product", "by").order_by("-id")
+
+
+def equipment() -> QuerySet[Equipment]:
+    return Equipment.objects.order_by("code")
+
+
+def equipment_by_code(code: str) -> Equipment:
+    found = equipment().filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no equipment {code}.")
+    return found
+
+
+def equipment_counts() -> dict[str, int]:
+    """How many there are of each kind that crews share, by its code."""
+    return dict(equipment().values_list("code", "count"))
+
+
+def equipment_get(equipment_id: UUID) -> Equipment:
+    found = equipment().prefetch_related("method_needs__method").filter(public_id=equipment_id).first()
+    if found is None:
+        raise NotFound("There is no such equipment.")
+    return found

@@ -1,6 +1,6 @@
 """Products and their labels, mixes, prices, and stock by lot."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
 from decimal import Decimal
@@ -11,12 +11,14 @@ from django.db import models
 
 from estimating.labels import SYNONYMS
 from orders.common.changes import change_record
-from orders.common.rows import Findings, plain_values, row_add, row_facts
+from orders.common.errors import FieldError, Invalid
+from orders.common.rows import Findings, plain_values, row_add, row_edit, row_facts
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.supplies.amounts import ENTRY_UNITS, MICROLITERS, small_amount, small_unit
 from orders.supplies.labels import CapFacts, LabelFacts, PartFacts
 from orders.supplies.models import (
+    Equipment,
     LabelCap,
     LabelUse,
     LabelWeather,
@@ -102,13 +104,8 @@ def _label_check(found: Findings, label: LabelFacts, is_herbicide: bool) -> None
     found.need(named, "ingredients", "A herbicide names its active ingredients.")
     for name, ae_g_per_l in label.ingredients.items():
         found.need(ae_g_per_l > 0, "ingredients", f"{name}: grams a liter must be more than 0.")
+    _uses_check(found, label)
     methods = [use.method for use in label.uses]
-    found.need(len(set(methods)) == len(methods), "uses", "A method stands here twice.")
-    for use in label.uses:
-        right = use.max_percent_vv is None or 0 < use.max_percent_vv <= 100
-        found.need(right, "uses", f"{use.method}: percent must be more than 0 and at most 100.")
-        right = use.max_l_per_ha is None or use.max_l_per_ha > 0
-        found.need(right, "uses", f"{use.method}: liters a hectare must be more than 0.")
     for limit in label.weather:
         found.need(_in_order(limit.low, limit.high), "weather", f"{limit.measure}: give a limit, low before high.")
     for cap in label.caps:
@@ -118,6 +115,18 @@ def _label_check(found: Findings, label: LabelFacts, is_herbicide: bool) -> None
         held = cap.ingredient in label.ingredients
         found.need(held, "caps", f"{cap.ingredient} is none of the product's ingredients.")
         found.need(cap.kg_ae_per_ha > 0, "caps", f"{cap.ingredient}: a cap must be more than 0 kg/ha.")
+
+
+def _uses_check(found: Findings, label: LabelFacts) -> None:
+    methods = [use.method for use in label.uses]
+    found.need(len(set(methods)) == len(methods), "uses", "A method stands here twice.")
+    for use in label.uses:
+        right = use.max_percent_vv is None or 0 < use.max_percent_vv <= 100
+        found.need(right, "uses", f"{use.method}: percent must be more than 0 and at most 100.")
+        right = use.max_l_per_ha is None or use.max_l_per_ha > 0
+        found.need(right, "uses", f"{use.method}: liters a hectare must be more than 0.")
+        right = use.most_uses_a_year is None or use.most_uses_a_year >= 1
+        found.need(right, "uses", f"{use.method}: uses a year must be 1 or more.")
 
 
 def _in_order(low: float | None, high: float | None) -> bool:
@@ -198,6 +207,22 @@ def _part_facts(part: PartFacts) -> dict[str, Any]:
         "percent_vv": part.percent_vv,
         "rate_l_per_ha": part.rate_l_per_ha,
     }
+
+
+@writing()
+def equipment_add(*, code: str, name: str, count: int, notes: str = "", stamp: Stamp) -> Equipment:
+    """Add a kind of thing that crews share, with how many of it are in working order."""
+    row = Equipment(code=code, name=name, count=count, notes=notes)
+    return row_add(row, stamp=stamp, verb="equipment_add")
+
+
+@writing()
+def equipment_edit(*, equipment: Equipment, values: Mapping[str, Any], expected: int, stamp: Stamp) -> Equipment:
+    """Change its name, how many there are, or its notes; its code stays."""
+    unknown = [FieldError(name, "cannot be changed") for name in values if name not in {"name", "count", "notes"}]
+    if unknown:
+        raise Invalid("The equipment was not changed.", unknown)
+    return row_edit(equipment, stamp=stamp, verb="equipment_edit", expected=expected, values=dict(values))
 
 
 @writing()

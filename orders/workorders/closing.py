@@ -242,7 +242,9 @@ def _share_on_order(order: WorkOrder) -> dict[int, float]:
 def _remainders_add(order: WorkOrder, close_out: CloseOut, stamp: Stamp) -> None:
     """What was left undone of each prescription's part on this order is demand again."""
     shares = _share_on_order(order)
-    for outcome in close_out.outcomes.select_related("prescription__season", "prescription__estimate__survey__patch"):
+    for outcome in close_out.outcomes.select_related(
+        "prescription__season", "prescription__estimate__survey__patch", "prescription__fund"
+    ):
         asked = outcome.prescription
         left = asked.share_left * shares[asked.pk] * (100 - outcome.percent_complete) / 100
         if left < LEAST_SHARE:
@@ -258,6 +260,9 @@ def _remainders_add(order: WorkOrder, close_out: CloseOut, stamp: Stamp) -> None
             origin="remainder",
             follows=asked,
             share_left=min(1.0, left),
+            fund=asked.fund,
+            seed_due_on=asked.seed_due_on,
+            purpose=asked.purpose,
         )
 
 

@@ -13,7 +13,7 @@ from estimating.label_sums import Ground, grounds_by_patch
 from estimating.labels import Application
 from orders.estimates.convert import ANSWERS
 from orders.estimates.models import Estimate
-from orders.planning.models import Prescription, VisitShare
+from orders.planning.models import Prescription, Visit, VisitShare
 from orders.sites.models import Survey
 from orders.sites.overlaps import Outline, box_degrees, grounds, meters_a_degree
 from orders.supplies.models import Product
@@ -43,6 +43,18 @@ def proposed_uses(order: WorkOrder) -> list[UseOnGround]:
     herbicides = herbicide_codes()
     shares = VisitShare.objects.filter(visit__order_visit__order=order).exclude(visit__state="dropped")
     return [use for share in _with_ground(shares) for use in _uses_of_share(share, order.number, herbicides)]
+
+
+def visit_uses(visit: Visit, order: WorkOrder | None, day: date) -> list[UseOnGround]:
+    """What a visit, and the rest of its order, would put on the ground if the visit were on that day."""
+    herbicides = herbicide_codes()
+    shares = VisitShare.objects.filter(Q(visit=visit) | Q(visit__order_visit__order=order, visit__state="ordered"))
+    found: list[UseOnGround] = []
+    for share in _with_ground(shares if order else VisitShare.objects.filter(visit=visit)):
+        if share.visit_id == visit.pk:
+            share.visit.day = day
+        found += _uses_of_share(share, order.number if order else 0, herbicides)
+    return found
 
 
 def _uses_of_share(share: VisitShare, number: int, herbicides: set[str]) -> Iterator[UseOnGround]:

@@ -14,6 +14,7 @@ from estimating.label_sums import Ground
 from estimating.labels import Application, Finding, GuardPolicy, ProductLabel
 from estimating.units import celsius
 from orders.estimates.models import Estimate
+from orders.planning.models import Visit
 from orders.planning.selectors import seasons
 from orders.supplies.convert import product_labels
 from orders.workorders.convert import (
@@ -23,7 +24,9 @@ from orders.workorders.convert import (
     herbicide_codes,
     prior_uses,
     proposed_uses,
+    visit_uses,
 )
+from orders.workorders.label_intervals import interval_findings
 from orders.workorders.models import WorkOrder
 
 TEMPERATURE = "weather-temperature"  # code of the finding about the air temperature
@@ -35,12 +38,26 @@ def guard_policy(today: date) -> GuardPolicy:
 
 def label_findings(order: WorkOrder, *, today: date) -> tuple[Finding, ...]:
     """All findings about the order's uses."""
-    uses = proposed_uses(order)
+    return _findings_of(proposed_uses(order), order, today)
+
+
+def label_findings_moved(visit: Visit, day: date) -> tuple[Finding, ...]:
+    """What the labels would newly say if a visit were worked on another day, all else staying as it is."""
+    on_order = getattr(visit, "order_visit", None)
+    order = None if on_order is None else on_order.order
+    before, after = (_findings_of(visit_uses(visit, order, on), order, on) for on in (visit.day, day))
+    known = {(finding.code, finding.product) for finding in before}
+    return tuple(finding for finding in after if (finding.code, finding.product) not in known)
+
+
+def _findings_of(uses: list[UseOnGround], order: WorkOrder | None, today: date) -> tuple[Finding, ...]:
     if not uses:
         return ()
     prior = prior_uses(uses, leave_out=order)
     pieces = ground_sets([*uses, *prior])
-    return check_applications(_plain(uses), _plain(prior), product_labels(), guard_policy(today), pieces)
+    plain, earlier = _plain(uses), _plain(prior)
+    found = check_applications(plain, earlier, product_labels(), guard_policy(today), pieces)
+    return (*found, *interval_findings(plain, earlier, pieces))
 
 
 def label_findings_for(estimates: Iterable[Estimate], *, on: date) -> dict[int, tuple[Finding, ...]]:

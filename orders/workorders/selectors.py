@@ -10,7 +10,7 @@ from orders.common.models import User
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FINANCE, PESTICIDE_SUPERVISOR
 from orders.planning.models import Prescription, Visit, VisitShare
 from orders.planning.selectors import visits
-from orders.workorders.models import CloseOut, LimitOverride, PatchOutcome, WorkOrder
+from orders.workorders.models import CloseOut, LimitOverride, MaterialUse, PatchOutcome, WorkOrder
 
 SEE_ALL = (COORDINATOR, FINANCE, PESTICIDE_SUPERVISOR, ADMINISTRATOR)
 
@@ -34,6 +34,13 @@ def order_get(actor: User, order_id: UUID, *, on: date) -> WorkOrder:
     found = orders_of(actor, on=on).filter(public_id=order_id).first()
     if found is None:
         raise NotFound("There is no such work order.")
+    return found
+
+
+def order_by_number(actor: User, number: int, *, on: date) -> WorkOrder:
+    found = orders_of(actor, on=on).filter(number=number).first()
+    if found is None:
+        raise NotFound(f"There is no work order {number}.")
     return found
 
 
@@ -78,12 +85,33 @@ def repeat_years(*, on: date) -> dict[int, int]:
     return {patch: 1 + sum(year < on.year for year in seen) for patch, seen in years.items()}
 
 
+def uses_on_patches() -> dict[tuple[int, str], tuple[date, ...]]:
+    """Days on which each herbicide was used on each patch (its key), by the close-outs that stand. A use that names no
+    patch counts on every patch of its visit."""
+    used = MaterialUse.objects.filter(
+        close_out__amended_by__isnull=True, close_out__order__state="closed", lot__product__is_herbicide=True
+    )
+    columns = ("lot__product__code", "work_date", "prescription__patch_id", "visit__shares__prescription__patch_id")
+    days: dict[tuple[int, str], set[date]] = {}
+    for product, day, patch, served in used.order_by().values_list(*columns):
+        days.setdefault((patch or served, product), set()).add(day)
+    return {key: tuple(sorted(found)) for key, found in days.items()}
+
+
 def visits_of(actor: User, *, on: date) -> QuerySet[Visit]:
     """All visits for the office; a crew lead's are those on the orders that the lead may see."""
     rows = visits()
     if actor.has_role(*SEE_ALL):
         return rows
     return rows.filter(order_visit__order__in=orders_of(actor, on=on).order_by().values("pk"))
+
+
+def visit_get(actor: User, visit_id: UUID, *, on: date) -> Visit:
+    rows = visits_of(actor, on=on).select_related("order_visit__order", "plan_run", "replaces")
+    found = rows.filter(public_id=visit_id).first()
+    if found is None:
+        raise NotFound("There is no such visit.")
+    return found
 
 
 def order_visit_get(order: WorkOrder, visit_id: UUID) -> Visit:

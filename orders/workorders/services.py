@@ -10,6 +10,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.crews.models import Crew
 from orders.planning.models import Prescription, Visit
+from orders.planning.moving import by_hand
 from orders.planning.services import prescription_reopen, visit_settle
 from orders.workorders.label_cards import label_card
 from orders.workorders.models import LimitOverride, OrderVisit, WorkOrder
@@ -101,13 +102,14 @@ def order_override_add(*, order: WorkOrder, limit_kind: str, limit: str, stamp: 
 
 @writing()
 def order_reassign(*, order: WorkOrder, crew: Crew, stamp: Stamp) -> WorkOrder:
-    """Another crew takes the order; the old crew's feed gets a tombstone."""
+    """Another crew takes the order, and what a plan said of its visits' crew holds no more; the old crew's feed gets a
+    tombstone."""
     if order.state not in {"draft", "issued"}:
         raise WrongState(f"{order} is {order.state}; only an order that was not started can change crews.")
     left = order.crew
     before = version_bump(order, expected=None, crew=crew)
     for visit in order_visits(order):
-        version_bump(visit, expected=None, crew=crew)
+        version_bump(visit, expected=None, crew=crew, because=[by_hand(visit, stamp)])
     change_record(
         stamp=stamp,
         verb="order_reassign",

@@ -9,6 +9,7 @@ from django.urls import reverse
 from orders.common.models import Change, User
 from orders.costs.models import PayRate
 from orders.crews.models import Crew, StandardRate
+from orders.planning.models import ChainRule, SeasonFund
 from orders.sites.models import ChecklistAnswer, Site
 from orders.supplies.models import Product
 from tests import build
@@ -150,3 +151,39 @@ def test_it_says_so_when_a_day_comes_twice(client, administrator):
     sent = {"role": rate.role.pk, "from_day": "2027-07-01", "rate_e4": 300_000, "source": "budget"}
     assert b"already exists" in client.post(add_page("crews_standardrate"), sent).content
     assert StandardRate.objects.count() == 1
+
+
+def test_a_chain_rule_is_added_and_edited_by_its_own_verbs(client, administrator):
+    cut, pull = build.MethodFactory(code="cut"), build.MethodFactory(code="hand-pull")
+    facts = {"code": "a", "after": cut.pk, "species": "any", "purpose": "revisit", "method": pull.pk}
+    sent = {**facts, "least_days": 30, "most_days": 90, "share": 0.5, "source": "invented"}
+    assert client.post(add_page("planning_chainrule"), sent).status_code == 302
+    rule = ChainRule.objects.get()
+    assert client.post(page(rule), filled(client, page(rule), least_days=60)).status_code == 302
+    assert list(Change.objects.order_by("id").values_list("verb", flat=True)) == ["chain_rule_add", "chain_rule_edit"]
+    round_and_round = filled(client, page(rule), after=pull.pk, after_purpose="revisit")
+    shown = client.post(page(rule), round_and_round, follow=True)
+    assert "lead back to where they began" in shown.content.decode()
+    assert ChainRule.objects.get().after == cut
+
+
+def test_a_fund_of_a_season_is_added_and_edited_by_its_own_verbs(client, administrator):
+    season, site = build.SeasonFactory(), build.SiteFactory()
+    sent = {"season": season.pk, "code": "GRANT", "name": "Grant", "budget_cents": 500, "sites": [site.pk]}
+    assert client.post(add_page("planning_seasonfund"), sent).status_code == 302
+    fund = SeasonFund.objects.get()
+    assert (list(fund.sites.all()), fund.version) == ([site], 1)
+    assert client.post(page(fund), filled(client, page(fund), budget_cents=700, sites=[site.pk])).status_code == 302
+    fund.refresh_from_db()
+    assert (fund.budget_cents, fund.version) == (700, 2)
+    assert set(Change.objects.values_list("verb", flat=True)) == {"season_fund_add", "season_fund_edit"}
+
+
+def test_what_a_method_needs_is_kept_with_its_version(client, administrator):
+    method, saw = build.MethodFactory(), build.EquipmentFactory()
+    sent = {"method": method.pk, "equipment": saw.pk, "units_per_crew": 2}
+    assert client.post(add_page("estimates_methodequipment"), sent).status_code == 302
+    need = method.equipment_needs.get()
+    assert client.post(page(need), filled(client, page(need), units_per_crew=1)).status_code == 302
+    assert method.equipment_needs.get().units_per_crew == 1
+    assert Change.objects.filter(verb="method_equipment_set").count() == 2

@@ -78,7 +78,7 @@ def fuzz_world_build() -> FuzzWorld:
     _fill(scene)
     user = build.UserFactory(username="fuzz", roles=["administrator", "coordinator"])
     notice = build.NoticeFactory(user=user)
-    rows = _rows(scene, [scene.order, closed, draft]) | {"notice_id": [notice]}
+    rows = _rows(scene, [scene.order, closed, draft]) | {"notice_id": [notice], "step_id": [notice.step]}
     ids = {name: [str(row.public_id) for row in found] for name, found in rows.items()}
     usual = {str(order.public_id): _usual(order, ids) for order in (scene.order, closed)}
     return FuzzWorld(ids, usual, {"Authorization": f"Token {AuthToken.objects.create(user)[1]}"})
@@ -100,6 +100,13 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "order_id": list(orders),
         "visit_id": [scene.visit],
         "product_id": [build.ProductFactory()],
+        "season_fund_id": [build.SeasonFundFactory(season=scene.world.season), build.SeasonFundFactory()],
+        "rule_id": [build.ChainRuleFactory()],
+        "event_id": [build.CalendarEventFactory(), build.CalendarEventFactory(kind="leaf_out")],
+        "closure_id": [build.ClosureFactory(), build.ClosureFactory()],
+        "species_id": [build.SpeciesFactory(code="FUZZ")],
+        "equipment_id": [build.EquipmentFactory(code="fuzz-sprayer")],
+        "method_id": [scene.prescription.method],
         "run_id": [_planned(scene), build.PlanRunFactory(), _calibrated(scene)],
     }
     rows |= {name.removesuffix("_id"): found for name, found in rows.items()}
@@ -107,7 +114,8 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
     return rows | {
         "fund": [award.fund, scene.world.fund],
         "award": [award],
-        "crew": [scene.other_crew],
+        "crew": [scene.other_crew, scene.world.crew],
+        "like_crew": [scene.world.crew],
         "lot": [build.StockLotFactory()],
         "person": [member.person for member in scene.world.crew.memberships.order_by("id")],
     }
@@ -123,6 +131,8 @@ def _usual(order: WorkOrder, ids: dict[str, list[str]]) -> dict[str, Any]:
         **{"first_day": "2027-01-11", "last_day": "2027-03-12", "from_day": "2027-01-01"},
         **{"question": "water", "username": "lead", "password": PASSWORD},
         **{"amount": "1.5", "unit": "L", "kind": "receipt", "on": "2026-12-01"},
+        **{"day": "2027-02-03", "sites": ids["site"], "after": "cut", "method": "hand-pull"},
+        "equipment": [{"equipment": "fuzz-sprayer", "units_per_crew": 1}],
         "surveys": [ids["survey"][0]],
         "csv": (REFERENCE / "rate_book.csv").read_text(),
     }

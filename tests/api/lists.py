@@ -47,7 +47,9 @@ def _movement(number):
 
 
 def _prescription(number):
-    build.PrescriptionFactory(follows=build.PrescriptionFactory() if number % 2 else None)
+    follows = {"follows": build.PrescriptionFactory(), "purpose": "regrowth", "chain_rule": build.ChainRuleFactory()}
+    paid = {"fund": build.SeasonFundFactory(), "seed_due_on": "2027-08-18"}
+    build.PrescriptionFactory(**(follows if number % 2 else paid))
 
 
 def _estimate(number):
@@ -66,6 +68,27 @@ def _choice_batch(number):
         build.ChoicePartFactory(batch=batch, act=act)
 
 
+def _visit(number):
+    shares = build.PrescriptionFactory.create_batch(number % 3)
+    more = {"plan_run": build.PlanRunFactory(), "replaces": build.VisitFactory()} if number % 2 else {}
+    visit = build.VisitFactory(prescriptions=shares, because=["It is the only crew with a license."], **more)
+    if number % 2:
+        build.OrderVisitFactory(order=build.WorkOrderFactory(number=number + 1), visit=visit)
+
+
+def _equipment(number):
+    kind = build.EquipmentFactory()
+    for method in ("cut", "dig"):
+        build.MethodEquipmentFactory(equipment=kind, method__code=method)
+
+
+def _deadline(number):
+    if number % 2:
+        build.DeadlineFactory(plain=True, kind="close", order=build.WorkOrderFactory(number=500 + number))
+    else:
+        build.DeadlineFactory()
+
+
 def _plain(factory, **facts):
     return lambda number: factory(**facts)
 
@@ -77,24 +100,29 @@ LISTS = {
     "surveys": _plain(build.SurveyFactory),
     "survey-imports": lambda number: build.SurveyImportFactory(asked_by=build.UserFactory()),
     "species": _species,
+    "daily-weather": _plain(build.DailyWeatherFactory),
     "methods": _method,
     "growth-forms": _growth_form,
     "rate-books": _plain(build.RateBookFactory),
     "estimates": _estimate,
     "seasons": _plain(build.SeasonFactory),
     "prescriptions": _prescription,
+    "season-funds": lambda number: build.SeasonFundFactory(sites=build.SiteFactory.create_batch(number % 3)),
+    "chain-rules": _plain(build.ChainRuleFactory),
+    "equipment": _equipment,
     "choice-batches": _choice_batch,
     "calibration-runs": _calibration,
     "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
-    "visits": lambda number: build.VisitFactory(prescriptions=build.PrescriptionFactory.create_batch(number % 3)),
+    "visits": _visit,
     "crews": lambda number: build.CrewFactory(people=3),
     "people": _person,
     "products": _plain(build.ProductFactory),
     "lots": _plain(build.StockLotFactory),
     "stock-movements": _movement,
     "work-orders": _order,
-    "deadlines": _plain(build.DeadlineFactory),
+    "deadlines": _deadline,
     "notices": _plain(build.NoticeFactory),
+    "reminder-steps": lambda number: build.ReminderStepFactory(kind="stock", days_before=100 + number),
     "funds": _plain(build.FundFactory),
     "awards": _plain(build.AwardFactory),
     "pay-rates": _plain(build.PayRateFactory),

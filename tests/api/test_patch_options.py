@@ -11,7 +11,10 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def shown(desk):
-    ground = ground_build()
+    return _asked(desk, ground_build())
+
+
+def _asked(desk, ground):
     season = ground.world.season.public_id
     reply = desk.get(f"/api/patches/{ground.wide.public_id}/options?season={season}")
     assert reply.status_code == 200, reply.json()
@@ -46,10 +49,31 @@ def test_it_looks_years_ahead(shown):
     assert "monitor" not in shown["kept_up"]
 
 
+def test_it_tells_every_window_and_why(shown):
+    option = _option(shown, "dormant-foliar")
+    spring, autumn = option["windows"]
+    assert (spring["opens"], spring["closes"]) == ("2027-01-04", "2027-04-03")
+    assert (option["first_day"], option["last_day"]) == (spring["opens"], spring["closes"])
+    assert (autumn["opens"], autumn["closes"]) == ("2027-11-27", "2027-12-17")
+    assert spring["why"].startswith("Opens: ")
+    assert "Closes: natives leaf out, less 7 days." in spring["why"]
+
+
+def test_it_tells_the_seed_deadline_of_each_species(desk):
+    ground = ground_build()
+    form = build.GrowthFormFactory(code="climbing")
+    build.SurveyComponentFactory(survey=ground.wide.surveys.get(), growth_form=form, fertile="yes")
+    (due,) = _asked(desk, ground)["seed_dues"]
+    assert (due["species"]["code"], due["deadline"]["due"]) == ("EUFO", "2027-08-18")
+    assert not due["deadline"]["late"]
+
+
 def test_it_needs_no_season(desk):
     ground = ground_build()
     reply = desk.get(f"/api/patches/{ground.wide.public_id}/options")
-    assert (reply.status_code, reply.json()["options"][0]["first_day"]) == (200, None)
+    first = reply.json()["options"][0]
+    assert (reply.status_code, first["first_day"], first["windows"]) == (200, None, [])
+    assert reply.json()["seed_dues"] == []
 
 
 def test_it_names_what_it_cannot_be_asked(desk):

@@ -92,3 +92,42 @@ def test_it_asks_as_often_for_many_changes_as_for_few(caller, stamp):
             change_record(stamp=stamp, verb="site_add", entity=build.SiteFactory(), after={})
         counts.add(_queries(caller, "/api/changes"))
     assert len(counts) == 1
+
+
+def _planned_visits(season, crew):
+    for _ in range(3):
+        asked = build.PrescriptionFactory(season=season, seed_due_on="2027-08-18")
+        build.VisitFactory(season=season, crew=crew, prescriptions=[asked])
+
+
+@pytest.mark.parametrize("part", ["calendar", "load", "cost-course"])
+def test_it_asks_as_often_for_a_full_season_as_for_an_empty_one(caller, part):
+    season, crew = build.SeasonFactory(), build.CrewFactory(people=2)
+    counts = set()
+    for _ in range(2):
+        _planned_visits(season, crew)
+        counts.add(_queries(caller, f"/api/seasons/{season.public_id}/{part}"))
+    assert len(counts) == 1
+
+
+def test_it_asks_as_often_for_a_large_visit_as_for_a_small_one(caller):
+    sizes = (1, 6)
+    visits = [build.VisitFactory(prescriptions=build.PrescriptionFactory.create_batch(size)) for size in sizes]
+    assert len({_queries(caller, f"/api/visits/{visit.public_id}") for visit in visits}) == 1
+
+
+def test_it_asks_as_often_to_compare_many_plans_as_few(caller):
+    figures: dict[str, object] = {
+        "area_m2": 1.0,
+        "deadlines_met": 0,
+        "deadlines_owed": 0,
+        "cost_cents": 1,
+        "person_hours": 1.0,
+    }
+    figures |= {"visits": 1, "left_out": 0, "by_fund": {}}
+    runs = [build.PlanRunFactory(state="done", figures=figures) for _ in range(6)]
+    counts = {
+        _queries(caller, f"/api/plan-runs/compare?run={','.join(str(run.public_id) for run in runs[:count])}")
+        for count in (2, 6)
+    }
+    assert len(counts) == 1

@@ -30,12 +30,11 @@ def test_it_shows_the_label_of_one_and_that_it_is_the_law(lead, lot):
 
 
 def test_it_shows_what_the_label_gives_for_each_use_and_for_the_weather(lead):
-    product = build.ProductFactory(uses=[{"method": "cut-stem", "max_percent_vv": 50.0}], weather=[{}])
+    use = {"method": "cut-stem", "max_percent_vv": 50.0, "least_days_between": 30}
+    product = build.ProductFactory(uses=[use], weather=[{}])
     told = lead.get(f"/api/products/{product.public_id}").json()
     assert told["uses"] == ["cut-stem"]
-    assert told["label_uses"] == [
-        {"method": "cut-stem", "max_percent_vv": 50.0, "max_l_per_ha": None, "reference": "invented"}
-    ]
+    assert told["label_uses"] == [{**use, "max_l_per_ha": None, "most_uses_a_year": None, "reference": "invented"}]
     assert [(limit["measure"], limit["high"], limit["kind"]) for limit in told["weather"]] == [
         ("wind_m_s", 4.47, "label-advisory")
     ]

@@ -6,7 +6,16 @@ from datetime import UTC, date, datetime, timedelta
 
 from orders.common.models.run import DONE, FAILED, QUEUED, RUNNING
 from tests import build
-from tests.browser import choice_pages, estimate_pages, product_pages, rate_pages, try_pages
+from tests.browser import (
+    choice_pages,
+    estimate_pages,
+    product_pages,
+    rate_pages,
+    reminder_pages,
+    season_pages,
+    site_pages,
+    try_pages,
+)
 from tests.calibration.closed import RATIOS, calibrated, closed_build
 from tests.desk.pages.books import parents
 
@@ -185,4 +194,22 @@ PAGES = (
     Shown("products-empty", lambda: "/products/", DESK),
     Shown("product", product_pages.product, ("crew_lead",)),
     Shown("product-with-gaps", product_pages.product_with_gaps, DESK),
+    Shown("reminders", reminder_pages.notices, DESK),
+    Shown("reminders-empty", lambda: "/reminders/", ("crew_lead",)),
+    Shown("deadlines", reminder_pages.deadlines, DESK),
+    Shown("deadlines-empty", lambda: "/reminders/deadlines/", DESK),
+    Shown("reminder-settings", reminder_pages.settings, ("crew_lead",)),
+    Shown("reminder-settings-feed", reminder_pages.feed_open, DESK),
+    Shown("reminder-schedule", reminder_pages.schedule, DESK),
+    Shown("reminder-step", reminder_pages.step, DESK),
+    *(Shown(name, address, DESK) for name, address in season_pages.STATES.items()),
+    Shown("sites", site_pages.listed, ("crew_lead",)),
+    Shown("sites-empty", lambda: "/sites/", DESK),
+    Shown("site", site_pages.site, DESK),
+    Shown("site-bare", site_pages.bare_site, DESK),
+    Shown("site-event", site_pages.event, DESK),
+    Shown("site-closure", site_pages.closure, DESK),
+    Shown("windows", site_pages.windows, DESK),
+    Shown("windows-none", site_pages.windows_none, DESK),
+    Shown("windows-empty", site_pages.windows_empty, DESK),
 )

@@ -89,6 +89,13 @@ class CalendarEventFactory(Build):
     source = "invented"
 
 
+def calendar_records(site, *, years=(2023, 2024, 2025), **days):
+    """The same day in each of the years, by kind: (month, day). Enough years for windows to rest on."""
+    for kind, (month, day) in days.items():
+        for year in years:
+            CalendarEventFactory(site=site, kind=kind, year=year, on=date(year, month, day))
+
+
 class ClosureFactory(Build):
     class Meta:
         model = sites.Closure
@@ -97,6 +104,16 @@ class ClosureFactory(Build):
     first_day = date(2027, 4, 1)
     last_day = date(2027, 4, 15)
     why = "Nesting"
+
+
+class DailyWeatherFactory(Build):
+    class Meta:
+        model = sites.DailyWeather
+
+    site = factory.SubFactory(SiteFactory)
+    day = date(2026, 4, 1)
+    low_c, high_c = 4.0, 18.0
+    source = "invented"
 
 
 class PatchFactory(Build):

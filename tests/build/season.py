@@ -13,7 +13,7 @@ from orders.workorders import models as workorders
 from tests.build.base import NOW, WORK_DAY, WORKED_AT, Build, UserFactory
 from tests.build.people import CrewFactory, PersonFactory
 from tests.build.places import GrowthFormFactory, PatchFactory, SiteFactory, SpeciesFactory, SurveyFactory
-from tests.build.stock import StockLotFactory
+from tests.build.stock import EquipmentFactory, StockLotFactory
 
 
 class MethodFactory(Build):
@@ -100,6 +100,44 @@ class PrescriptionFactory(Build):
     first_day = date(2027, 1, 4)
     last_day = date(2027, 3, 20)
     window_because = "From the season's start until spring ephemerals emerge."
+
+
+class SeasonFundFactory(Build):
+    """`sites=[...]` are those that it pays for."""
+
+    class Meta:
+        model = planning.SeasonFund
+
+    season = factory.SubFactory(SeasonFactory)
+    code = factory.Sequence(lambda n: f"FUND-{n}")
+    name = factory.LazyAttribute(lambda fund: f"Invented {fund.code}")
+    budget_cents = 5_000_000
+
+    @factory.post_generation
+    def sites(self, create, extracted, **kwargs):
+        self.sites.set(extracted or [])
+
+
+class ChainRuleFactory(Build):
+    class Meta:
+        model = planning.ChainRule
+
+    code = factory.Sequence(lambda n: f"rule-{n}")
+    after = factory.SubFactory(MethodFactory, code="cut")
+    purpose = "regrowth"
+    method = factory.SubFactory(MethodFactory, code="spot-foliar")
+    least_days = 30
+    most_days = 120
+    source = "invented"
+
+
+class MethodEquipmentFactory(Build):
+    class Meta:
+        model = estimates.MethodEquipment
+
+    method = factory.SubFactory(MethodFactory)
+    equipment = factory.SubFactory(EquipmentFactory)
+    units_per_crew = 1
 
 
 class ChoiceBatchFactory(Build):
@@ -256,13 +294,23 @@ class LimitOverrideFactory(Build):
 
 
 class DeadlineFactory(Build):
+    """Of a seed; other kinds name what they are of."""
+
     class Meta:
         model = reminders.Deadline
 
+    class Params:
+        plain = factory.Trait(patch=None, species=None, growth_form=None, survey=None, site=None, known_at=None)
+
+    subject_key = factory.Sequence(lambda n: f"subject-{n}")
+    period = "2027"
+    title = "wintercreeper (climbing)"
     patch = factory.SubFactory(PatchFactory)
     species = factory.SubFactory(SpeciesFactory)
     growth_form = factory.SubFactory(GrowthFormFactory, code="climbing")
     survey = factory.SubFactory(SurveyFactory, patch=factory.SelfAttribute("..patch"), components=[])
+    site = factory.SelfAttribute("patch.site")
+    known_at = factory.SelfAttribute("survey.recorded_at")
     year = 2027
     due_on = date(2027, 8, 18)
     because = "Fruit from September 1, less a margin of 14 days."
@@ -277,8 +325,24 @@ class ReminderStepFactory(Build):
 
     code = factory.Sequence(lambda n: f"step-{n}")
     days_before = factory.Sequence(lambda n: 30 + n)
-    audience = "coordinator"
+    to_coordinators = True
     text = "Cut before fruit: two weeks left."
+
+
+class CalendarFeedFactory(Build):
+    class Meta:
+        model = reminders.CalendarFeed
+
+    user = factory.SubFactory(UserFactory)
+    secret_hash = factory.Sequence(lambda n: f"{n:064x}")
+    made_at = NOW
+
+
+class ReminderPreferenceFactory(Build):
+    class Meta:
+        model = reminders.ReminderPreference
+
+    user = factory.SubFactory(UserFactory)
 
 
 class NoticeFactory(Build):
@@ -292,3 +356,23 @@ class NoticeFactory(Build):
     subject = "Cut before fruit"
     body = "Two weeks left."
     made_at = NOW
+
+
+class DigestFactory(Build):
+    class Meta:
+        model = reminders.Digest
+
+    user = factory.SubFactory(UserFactory, roles=["coordinator"])
+    message_id = factory.Sequence(lambda n: f"<digest.{n}@fencerow.invalid>")
+    made_at = NOW
+
+
+class RecordRuleFactory(Build):
+    class Meta:
+        model = reminders.RecordRule
+
+    jurisdiction = factory.Sequence(lambda n: f"X{n}")
+    counts = "days"
+    days = 14
+    first_day = date(2020, 1, 1)
+    source = "Invented"

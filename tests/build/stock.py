@@ -164,3 +164,12 @@ class StockMovementFactory(Build):
     entered_unit = "L"
     on = date(2026, 11, 3)
     at = NOW
+
+
+class EquipmentFactory(Build):
+    class Meta:
+        model = supplies.Equipment
+
+    code = factory.Sequence(lambda n: f"sprayer-{n}")
+    name = factory.LazyAttribute(lambda kind: kind.code.capitalize())
+    count = 4

@@ -133,3 +133,18 @@ def test_it_tells_progress_at_most_once_a_second(run, stamp):
         seen.append(_again(run).progress_done)
     assert seen == [1, 1, 3]
     assert _again(run).state != QUEUED
+
+
+def test_it_shows_what_the_work_has_come_to_at_most_once_a_second(run, stamp):
+    times = iter(stamp.at + timedelta(seconds=seconds) for seconds in (0, 0.4, 1.2))
+    worker = Worker(run=run, attempt=_claimed(run, at=stamp.at), clock=lambda: next(times))
+    assert [worker.show(lost_cents=cents) for cents in (9, 8, 7)] == [True, False, True]
+    assert _again(run).lost_cents == 7
+
+
+def test_it_shows_nothing_of_an_attempt_that_was_taken_over(run, stamp):
+    late = Worker(run=run, attempt=_claimed(run, at=stamp.at), clock=lambda: stamp.at)
+    _claimed(_again(run), at=stamp.at + timedelta(hours=1))
+    with pytest.raises(Fenced):
+        late.show(lost_cents=9)
+    assert _again(run).lost_cents is None

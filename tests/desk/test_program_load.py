@@ -11,10 +11,13 @@ from orders.common.errors import Invalid
 from orders.common.models import Change, User
 from orders.crews.models import Crew, Person, Qualification
 from orders.desk.program import program_load
+from orders.estimates.models import Method
+from orders.estimates.selectors import equipment_needed
+from orders.planning.models import ChainRule, SeasonFund
 from orders.sites.models import Site
 from orders.sites.selectors import checklist_open
 from orders.supplies.models import Mix, Product
-from orders.supplies.selectors import stock_levels
+from orders.supplies.selectors import equipment_counts, stock_levels
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -132,11 +135,58 @@ def cap_period(content):
         ("supplies.json", put("lots", 0, amount=2.5), "lots.amount", 1),
         ("funds.json", put("awards", 0, fund="NONE"), "awards.fund", 1),
         ("season.json", lambda content: content["season"].update(last_day="2026-01-01"), "season.last_day", 1),
+        ("season.json", lambda content: content["season"].update(budget_level="bold"), "season.level", 1),
+        ("season.json", lambda content: content["season"].update(worth={"beauty": 1}), "season.beauty", 1),
+        ("season.json", put("season_funds", 1, sites=["MARS"]), "season_funds.sites", 2),
+        ("season.json", put("season_funds", 1, sites=["HOLLOW"]), "season_funds.sites", 2),
+        ("season.json", lambda content: content["chain_rules"].update(row=1), "chain_rules.row", 1),
+        ("supplies.json", put("equipment", 0, count=-1), "equipment.count", 1),
+        (
+            "rates.json",
+            lambda content: content["methods"]["equipment"].update(hum={"chain-saw": 1}),
+            "methods.equipment",
+            1,
+        ),
+        ("rates.json", lambda content: content["methods"]["equipment"].update(cut={"axe": 1}), "methods.equipment", 1),
     ],
 )
 def test_it_names_file_entry_and_field_and_loads_nothing(folder, file, change, place, entry):
     spoil(folder, file, change)
     assert refusal_of(folder) == [(f"{file}: {place}", entry)]
+
+
+def spoil_rule(folder, line, old, new):
+    path = folder.parent / "reference" / "chain_rules.csv"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert old in lines[line]
+    lines[line] = lines[line].replace(old, new, 1)
+    path.write_text("\n".join(lines), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field"),
+    [
+        ("spot-foliar,60", "spot-foliar,sixty", "least_days"),
+        ("resprouts,regrowth", "resprouts,hope", "purpose"),
+        (",cut,,", ",hum,,", "after"),
+        ("60,365,", "366,365,", "most_days"),
+    ],
+)
+def test_it_names_the_row_of_a_chain_rule_that_is_wrong(folder, old, new, field):
+    spoil_rule(folder, 1, old, new)
+    assert refusal_of(folder) == [(f"chain_rules.csv: chain_rules.{field}", 1)]
+
+
+def test_it_loads_what_funds_pay_what_methods_need_and_what_follows_them(loaded):
+    grant = SeasonFund.objects.get(code="GRANT")
+    assert {site.code for site in grant.sites.all()} == {"HOLLOW", "TANBARK"}
+    spray = Method.objects.get(code="dormant-foliar")
+    assert equipment_needed()[spray.pk] == {"backpack-sprayer": 2}
+    assert all(
+        equipment_counts()[code] >= count for needs in equipment_needed().values() for code, count in needs.items()
+    )
+    assert loaded["chain_rules"] == ChainRule.objects.count()
+    assert ChainRule.objects.filter(after=spray, purpose="check", least_days__gte=180).exists()
 
 
 def test_it_names_a_file_that_is_missing(folder):

@@ -42,10 +42,7 @@ def wide_survey(patch: Patch, **facts: Any) -> Survey:
 def ground_build(*, estimated: bool = True) -> Ground:
     world = world_build()
     site = world.patch.site
-    for kind, day in (("leaf_off", 20), ("leaf_out", 10)):
-        month = 11 if kind == "leaf_off" else 4
-        build.CalendarEventFactory(site=site, kind=kind, on=BEGIN.date().replace(year=2025, month=month, day=day))
-    build.CalendarEventFactory(site=site, kind="ephemerals", on=BEGIN.date().replace(year=2025, month=3, day=12))
+    build.calendar_records(site, leaf_off=(11, 20), leaf_out=(4, 10), ephemerals=(3, 12))
     wide, other = (build.PatchFactory(site=site, code=code) for code in ("H-02", "H-03"))
     wide_survey(wide)
     wide_survey(other)

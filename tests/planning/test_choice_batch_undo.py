@@ -89,3 +89,42 @@ def test_it_gives_back_the_season_that_was(ground):
     choice_batch_undo(batch=batch, stamp=ground.world.stamp())
     after = ground.look()
     assert (after.fingerprint, after.before.count) == (before.fingerprint, before.before.count)
+
+
+@pytest.fixture
+def chained(ground):
+    """A dormant spray is checked; another method after it is not."""
+    build.ChainRuleFactory(
+        after=build.MethodFactory(code="dormant-foliar"),
+        method=build.MethodFactory(code="monitor"),
+        purpose="check",
+        least_days=180,
+        most_days=400,
+    )
+    return ground
+
+
+def test_it_drops_what_followed_and_gives_back_the_season_that_was(chained):
+    before = chained.look()
+    batch = chained.choose()
+    assert _states()["H-02 monitor"] == "open"
+    choice_batch_undo(batch=batch, stamp=chained.world.stamp())
+    assert set(_states().values()) == {"dropped"}
+    after = chained.look()
+    assert (after.fingerprint, after.before.count) == (before.fingerprint, before.before.count)
+
+
+def test_it_restores_what_followed_a_replaced_method(chained):
+    chained.choose("dormant-foliar", chained.wide)
+    batch = chained.choose("spot-foliar", chained.wide, why="Late.")
+    assert _states()["H-02 monitor"] == "dropped"
+    choice_batch_undo(batch=batch, stamp=chained.world.stamp())
+    assert _states() == {"H-02 dormant-foliar": "open", "H-02 monitor": "open", "H-02 spot-foliar": "dropped"}
+
+
+def test_a_second_choice_leaves_what_follows_the_first(chained):
+    chained.choose("dormant-foliar", chained.wide)
+    chained.choose("spot-foliar", chained.wide, why="Both.", replace=False)
+    assert _states()["H-02 monitor"] == "open"
+    shown = chained.look("mow-mulch", chained.wide, why="Late.")
+    assert (shown.before.count, shown.after.count) == (3, 1)

@@ -60,7 +60,7 @@ def test_it_says_why_a_visit_is_left_out(world):
     prescription.method.save()
     (left,) = _planned(world).left_out
     assert (left["constraint"], left["patch"]) == ("skills", str(world.patch))
-    assert "diver" in left["because"]
+    assert "Diver in KY" in left["because"]
 
 
 def test_it_refuses_a_plan_whose_inputs_have_changed(world):
@@ -95,13 +95,23 @@ def test_it_does_not_accept_what_is_not_finished(world):
         flow.accept_plan(run=run, stamp=world.stamp())
 
 
-def test_it_stops_a_plan_that_was_canceled_and_writes_no_visit(world):
+def test_it_keeps_the_best_plan_so_far_when_it_is_stopped(world):
     prescribed(world)
     run = flow.plan_season(season=world.season, iterations=50, stamp=world.stamp())
     attempt = run_claim(run, at=BEGIN)
     assert attempt == 1
     run_cancel(run, at=BEGIN)
-    assert run_perform(run, attempt, clock=lambda: BEGIN) == CANCELED
+    assert run_perform(run, attempt, clock=lambda: BEGIN) == DONE
+    run.refresh_from_db()
+    assert (run.was_stopped, run.visits.filter(state="proposed").exists()) == (True, True)
+    flow.accept_plan(run=run, stamp=world.stamp())
+
+
+def test_it_plans_nothing_for_a_run_that_was_canceled_while_it_waited(world):
+    prescribed(world)
+    run = flow.plan_season(season=world.season, iterations=50, stamp=world.stamp())
+    run_cancel(run, at=BEGIN)
+    assert run_claim(PlanRun.objects.get(), at=BEGIN) is None
     assert (PlanRun.objects.get().state, Visit.objects.count()) == (CANCELED, 0)
 
 

@@ -39,38 +39,40 @@ def test_it_lets_nobody_add_change_or_delete_what_is_derived(client, administrat
 
 
 def fields(step, **changed):
-    names = ("kind", "code", "counts_from", "days_before", "local_time", "audience", "text")
+    names = ("kind", "code", "counts_from", "days_before", "local_time", "rung", "text", "source")
     return {
         **{name: getattr(step, name) for name in names},
         "is_active": "on",
+        "to_coordinators": "on",
+        "to_leads": "on",
         "opened_version": step.version,
         **changed,
     }
 
 
 def test_it_edits_a_step_and_records_it(client, administrator):
-    step = ReminderStep.objects.get(code="two-days")
+    step = ReminderStep.objects.get(kind="seed", code="two-days")
     client.post(page("reminderstep", "change", step.pk), fields(step, days_before=3))
     change = Change.objects.get(verb="admin_edit", entity_id=step.public_id)
     assert (change.actor, change.before, change.after) == (administrator, {"days_before": 2}, {"days_before": 3})
-    assert ReminderStep.objects.get(code="two-days").days_before == 3
+    assert ReminderStep.objects.get(kind="seed", code="two-days").days_before == 3
 
 
 def test_it_adds_a_step_and_records_it(client, administrator):
-    step = ReminderStep.objects.get(code="two-days")
+    step = ReminderStep.objects.get(kind="seed", code="two-days")
     client.post(page("reminderstep", "add"), fields(step, code="three-days", days_before=3))
-    added = ReminderStep.objects.get(code="three-days")
+    added = ReminderStep.objects.get(kind="seed", code="three-days")
     assert Change.objects.get(verb="admin_add").entity_id == added.public_id
 
 
 def test_it_refuses_a_second_step_at_the_same_moment(client, administrator):
-    step = ReminderStep.objects.get(code="two-days")
+    step = ReminderStep.objects.get(kind="seed", code="two-days")
     answer = client.post(page("reminderstep", "change", step.pk), fields(step, days_before=7))
     assert answer.status_code == 200  # the form again, with what is wrong
     assert "reminder_step_moment_once" in answer.content.decode()
-    assert ReminderStep.objects.get(code="two-days").days_before == 2
+    assert ReminderStep.objects.get(kind="seed", code="two-days").days_before == 2
 
 
 def test_it_deletes_no_step(client, administrator):
-    step = ReminderStep.objects.get(code="two-days")
+    step = ReminderStep.objects.get(kind="seed", code="two-days")
     assert client.post(page("reminderstep", "delete", step.pk), {"post": "yes"}).status_code == 403

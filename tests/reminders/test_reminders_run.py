@@ -72,7 +72,7 @@ def test_it_still_follows_last_years_deadlines_when_a_close_out_comes_late(patch
     reminders_run(at=TWO_WEEKS)
     close(work, on=date(2027, 8, 1))
     reminders_run(at=datetime(2028, 1, 10, 12, tzinfo=UTC))
-    assert Deadline.objects.get(year=2027).state == "met"
+    assert Deadline.objects.get(kind="seed", year=2027).state == "met"
 
 
 def test_it_does_nothing_without_a_site(coordinator):
@@ -110,7 +110,7 @@ def test_it_tells_each_step_at_most_once_and_only_the_latest_over_a_season_of_sk
             datetime.combine(due - timedelta(days=step.days_before), step.local_time, tzinfo=zone),
             over if step.days_before >= 0 else over + timedelta(days=30),
         )
-        for step in ReminderStep.objects.filter(counts_from="due")
+        for step in ReminderStep.objects.filter(kind="seed", counts_from="due")
     ]
     runs, at = [], datetime(2027, 7, 21, 13, tzinfo=UTC)
     while at < datetime(2027, 8, 25, tzinfo=UTC):
@@ -118,7 +118,13 @@ def test_it_tells_each_step_at_most_once_and_only_the_latest_over_a_season_of_sk
         at += timedelta(hours=chance.choice([1, 1, 5, 17, 40, 216]))
     told = [notice.step.code for at in runs for notice in reminders_run(at=at).notices]
     assert told == expected(moments, runs)
-    assert len(told) == len(set(told)) == len(mail.outbox) > 1
+    reminders_run(at=datetime(2027, 8, 25, 15, tzinfo=UTC))
+    mailed = set(Notice.objects.filter(handed_over_at__isnull=False).values_list("pk", flat=True))
+    newest = Notice.objects.order_by("-pk").first()
+    assert len(told) == len(set(told)) > 1
+    assert len({message.extra_headers["Message-ID"] for message in mail.outbox}) == len(mail.outbox) == len(mailed)
+    assert newest
+    assert newest.pk in mailed
 
 
 def test_it_is_asked_for_by_the_beat_under_its_own_name(patch, monkeypatch):
@@ -137,9 +143,21 @@ def command(*words):
 def test_it_runs_from_the_terminal_as_of_an_instant(patch, coordinator):
     assert command("--at", "2027-08-04T10:00:00-05:00") == [
         "2027: 1 deadlines added, 0 changed, 0 no longer owed, 0 as they were; 0 without a fruiting range",
+        "other kinds: 0 deadlines added, 0 changed, 0 no longer owed, 0 as they were",
         f"two-weeks to {coordinator}: {Notice.objects.get().subject}",
         "1 notices made, 1 mailed, 0 not taken by the server",
     ]
+
+
+def test_it_lists_what_is_owed_and_does_nothing_else(patch):
+    build.DeadlineFactory(plain=True, kind="stock", title="Stock of Blue", due_on=date(2027, 9, 1))
+    build.DeadlineFactory(plain=True, kind="close", title="Work order 3", due_on=date(2027, 8, 1), state="missed")
+    build.DeadlineFactory(plain=True, kind="label", state="met")
+    assert command("--list") == [
+        "2027-08-01  close   Missed: Work order 3",
+        "2027-09-01  stock   Open: Stock of Blue",
+    ]
+    assert Deadline.objects.count() == 3
 
 
 def test_it_shows_what_it_would_do_and_does_nothing(patch):

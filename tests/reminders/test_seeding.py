@@ -138,3 +138,49 @@ def test_it_has_a_fingerprint_of_every_input(changed):
 
 def test_it_has_a_fingerprint_that_changes_when_the_due_day_is_over():
     assert inputs(MAY).fingerprint(is_past=True) != inputs(MAY).fingerprint(is_past=False)
+
+
+def flowering(*sightings, **facts):
+    """Sightings as (day, fertile, condition), newest first; six weeks from flower to fruit (invented)."""
+    seen = tuple(Sighting(len(sightings) - n, *told) for n, told in enumerate(sightings))
+    return SeedInputs(2027, "wintercreeper", "climbing", FALL, seen, **{"removed_on": (), **facts})
+
+
+FLOWERS = (date(2027, 6, 20), "unknown", "flowers")
+
+
+def test_it_is_due_sooner_when_flowers_were_seen():
+    result = seed_result(flowering(FLOWERS, flower_to_fruit_days=42), date(2027, 6, 21))
+    assert (result.state, result.due_on) == ("open", date(2027, 7, 18))
+    assert "flowers were seen on 2027-06-20" in result.because
+
+
+@pytest.mark.parametrize("facts", [{}, {"flower_to_fruit_days": 120}, {"flowers_first": (6, 1)}])
+def test_it_is_never_due_later_by_flowers(facts):
+    assert seed_result(flowering(FLOWERS, **facts), date(2027, 6, 21)).due_on == DUE
+
+
+def test_it_takes_the_days_between_the_ranges_where_the_species_names_none():
+    early = (date(2027, 5, 20), "unknown", "flowers")
+    assert seed_result(flowering(early, flowers_first=(6, 1)), date(2027, 5, 21)).due_on == date(2027, 8, 6)
+
+
+def test_it_is_owed_though_flowers_put_the_due_day_before_the_survey_that_saw_them():
+    result = seed_result(flowering(FLOWERS, flower_to_fruit_days=5), date(2027, 6, 21))
+    assert (result.state, result.due_on) == ("missed", date(2027, 6, 11))
+
+
+def test_it_is_late_when_the_survey_says_fruit_even_outside_the_species_range():
+    result = seed_result(flowering((date(2027, 8, 1), "unknown", "fruit")), date(2027, 8, 2))
+    assert (result.state, result.due_on) == ("late", date(2027, 8, 1))
+
+
+@pytest.mark.parametrize("condition", ["none", "flowers"])
+def test_it_does_not_take_a_fertile_plant_for_fruit_where_the_survey_says_what_it_saw(condition):
+    seen = flowering((date(2027, 9, 10), "yes", condition), (*MAY, "unknown"))
+    assert seed_result(seen, date(2027, 9, 11)).state == "missed"
+
+
+def test_it_takes_fruit_in_winter_for_the_year_before():
+    result = seed_result(flowering((date(2027, 2, 1), "yes", "fruit")), date(2027, 2, 2))
+    assert (result.state, result.due_on) == ("open", DUE)

@@ -14,6 +14,22 @@ def test_it_takes_ground_and_re_rooting_as_unknown_until_somebody_says():
     assert facts == ("unknown", "unknown", None)
 
 
+def test_it_refuses_a_condition_that_is_no_word_of_ours():
+    with pytest.raises(IntegrityError, match="component_condition_is_known_word"):
+        build.SurveyComponentFactory(reproductive_condition="seeds")
+
+
+def test_it_refuses_a_closure_of_no_kind():
+    with pytest.raises(IntegrityError, match="closure_kind_is_known_word"):
+        build.ClosureFactory(kind="holiday")
+
+
+@pytest.mark.parametrize("facts", [{"low_c": 20.0}, {"high_c": 61.0}, {"low_c": -91.0}])
+def test_it_refuses_a_day_of_no_weather(facts):
+    with pytest.raises(IntegrityError, match="daily_weather_in_order"):
+        build.DailyWeatherFactory(**facts)
+
+
 def test_it_refuses_a_ground_that_is_no_word_of_ours():
     with pytest.raises(IntegrityError, match="survey_ground_is_known_word"):
         build.SurveyFactory(ground="lumpy")

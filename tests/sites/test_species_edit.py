@@ -34,3 +34,21 @@ def test_it_keeps_an_answer_with_its_source(administrator):
 
 def test_it_refuses_an_answer_without_a_source(administrator):
     assert answered(administrator, pulled_stems_reroot="yes") == ("unknown", "")
+
+
+def days_of(client, **changed):
+    """The species' leaf drop after its form was sent with these changes."""
+    answered(client, **changed)
+    species = build.SpeciesFactory()
+    species.refresh_from_db()
+    return species.leaf_drop_month, species.leaf_drop_day
+
+
+def test_it_keeps_a_day_with_its_source(administrator):
+    assert days_of(administrator, leaf_drop_month=12, leaf_drop_day=5, leaf_drop_source="site log") == (12, 5)
+
+
+@pytest.mark.parametrize("wrong", [{"leaf_drop_source": ""}, {"leaf_drop_day": 40}, {"leaf_drop_day": ""}])
+def test_it_refuses_a_day_that_is_none_or_comes_from_nowhere(administrator, wrong):
+    told = {"leaf_drop_month": 12, "leaf_drop_day": 5, "leaf_drop_source": "site log", **wrong}
+    assert days_of(administrator, **told) == (None, None)

@@ -49,6 +49,11 @@ def test_it_keeps_the_label_its_ingredients_and_its_caps(stamp):
     assert [(cap.kg_ae_per_ha, cap.kind) for cap in product.caps.all()] == [(9.0, "label-mandatory")]
 
 
+def test_it_keeps_how_soon_and_how_often_the_label_allows_it_again(stamp):
+    product = add(stamp, replace(LABEL, uses=(replace(USE, least_days_between=30, most_uses_a_year=2),)))
+    assert [(use.least_days_between, use.most_uses_a_year) for use in product.label_uses.all()] == [(30, 2)]
+
+
 def test_it_reads_the_words_for_bases_that_older_documents_hold(stamp):
     product = add(stamp, replace(LABEL, caps=(replace(CAP, area_basis="site", year_basis="rolling"),)))
     assert [(cap.area_basis, cap.year_basis) for cap in product.caps.all()] == [("gross", "12 months")]
@@ -74,6 +79,8 @@ def test_it_takes_an_adjuvant_without_ingredients(stamp):
         ({"ingredients": {"glyphosate": 480.0}}, "caps"),
         ({"uses": (replace(USE, max_percent_vv=101),)}, "uses"),
         ({"uses": (replace(USE, max_l_per_ha=0),)}, "uses"),
+        ({"uses": (replace(USE, least_days_between=-1),)}, "uses.least_days_between"),
+        ({"uses": (replace(USE, most_uses_a_year=0),)}, "uses"),
         ({"uses": (USE, USE)}, "uses"),
         ({"weather": (replace(COLD, high=1),)}, "weather"),
         ({"weather": (replace(COLD, low=None),)}, "weather"),

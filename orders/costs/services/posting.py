@@ -17,7 +17,7 @@ from orders.common.errors import FieldError, Invalid, WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.models import Award, Commitment, Fund, LedgerEntry, OrderFunding
-from orders.costs.selectors import commitments_standing, fund_suspense, ledger_standing, order_funding
+from orders.costs.selectors import commitments_standing, fund_suspense, ledger_standing, order_funding, reversal_key
 from orders.costs.services.sources import Cost, costs_of_close_out
 from orders.planning.models import Prescription, VisitShare
 from orders.workorders.models import CloseOut, WorkOrder
@@ -122,11 +122,16 @@ def _dimensions(
 
 
 @writing()
-def commitments_reverse(*, order: WorkOrder, stamp: Stamp) -> list[Commitment]:
-    """A void order is planned to cost nothing any more."""
+def commitments_reverse(
+    *, order: WorkOrder, parts: Iterable[VisitShare] | None = None, stamp: Stamp
+) -> list[Commitment]:
+    """A void order is planned to cost nothing any more; nor are parts of visits that leave it."""
+    leaving = None if parts is None else {(part.visit_id, part.prescription_id) for part in parts}
     rows = []
     for row in commitments_standing(order):
-        opposite = _copied(row, posting_key=f"{row.posting_key}:reversed", stamp=stamp)
+        if leaving is not None and (row.visit_id, row.prescription_id) not in leaving:
+            continue
+        opposite = _copied(row, posting_key=reversal_key(row.posting_key), stamp=stamp)
         rows.append(Commitment(**opposite, is_reversal=True, amount_cents=-row.amount_cents, minutes=-row.minutes))
     return Commitment.objects.bulk_create(rows)
 
@@ -225,7 +230,7 @@ def close_out_reverse(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> 
     same = ("person_id", "person_type", "unit", "rate_e4", "rate_origin", "source_kind", "source_id", "revision")
     rows = []
     for row in ledger_standing(close_out):
-        copied = _copied(row, posting_key=f"{row.posting_key}:reversed", stamp=stamp)
+        copied = _copied(row, posting_key=reversal_key(row.posting_key), stamp=stamp)
         copied |= {name: getattr(row, name) for name in same}
         copied |= {"posting_month": posted_on.replace(day=1), "reason": stamp.reason}
         rows.append(LedgerEntry(**copied, reverses=row, amount_cents=-row.amount_cents, quantity=-row.quantity))

@@ -1,6 +1,7 @@
 """The main job from survey to cost report, a line a stage, on the invented program."""
 
 from collections import Counter
+from collections.abc import Iterable
 from contextlib import redirect_stdout
 from datetime import UTC, datetime, time, timedelta
 from io import StringIO
@@ -12,18 +13,17 @@ from orders.common.clock import now
 from orders.common.errors import Refusal
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.common.tasks import run_work
-from orders.costs.selectors import funds, ledger
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.selectors import ledger
 from orders.crews.selectors import crew_people
 from orders.desk.demo.learning import choose_and_undo, estimate_volunteers, learn
+from orders.desk.demo.planning import SICK_FROM, move_by_hand, plan, plan_again, what_ifs, windows
 from orders.desk.demo.scene import FOLDER, Tell, Walk
 from orders.desk.demo.season import Season, local_time
+from orders.desk.demo.weather import weather
 from orders.desk.program import program_load
 from orders.planning.convert import season_hours
 from orders.planning.models import PlanRun, Prescription
 from orders.planning.models import Season as SeasonRow
-from orders.planning.selectors import plan_run_get
 from orders.reminders.selectors import deadlines_of
 from orders.reminders.services import reminders_run
 from orders.reports.costs import CostReport, cents_text
@@ -33,7 +33,6 @@ from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_visits
 from orders.workorders.services import visit_not_done
 
-PLAN_ROUNDS = 200
 RAIN_CHANCE = 0.15
 
 
@@ -41,12 +40,15 @@ def walk(tell: Tell) -> CostReport:
     """From an empty database to the season's cost report, which is returned."""
     steps = Walk(tell)
     load(steps)
+    weather(steps)
     survey(steps)
     estimate(steps)
     choose_and_undo(steps)
+    windows(steps)
     run = plan(steps)
-    orders = accept(steps, run)
-    issued = issue(steps, orders)
+    what_ifs(steps, run)
+    issued = issue(steps, accept(steps, run))
+    move_by_hand(steps)
     work(steps, issued)
     remind(steps)
     learn(steps)
@@ -103,39 +105,10 @@ def _deadlines(steps: Walk) -> None:
     steps.tell(f"Deadlines  {rows.count()} seed deadlines of plants that may fruit, {shown}")
 
 
-def plan(steps: Walk) -> PlanRun:
-    """The run is worked as in service: a row, claimed by a worker, in a child process of its own."""
-    run = flow.plan_season(season=SeasonRow.objects.get(), iterations=PLAN_ROUNDS, stamp=steps.stamp("coordinator"))
-    run_work(str(run.public_id))
-    run = plan_run_get(run.public_id)
-    if run.state != "done":
-        raise Refusal(f"The plan ended {run.state}: {run.error}")
-    visits = run.visits.count()
-    steps.tell(
-        f"Plan       {visits} visits of {run.progress_total} rounds tried; {len(run.left_out)} pieces of work left out"
-    )
-    for constraint, count in sorted(Counter(row["constraint"] for row in run.left_out).items()):
-        steps.tell(f"           left out for {constraint}: {count}")
-    return run
-
-
 def accept(steps: Walk, run: PlanRun) -> list[WorkOrder]:
     orders = flow.accept_plan(run=run, stamp=steps.stamp("coordinator"))
-    for order in orders:
-        order_fund(order=order, shares=_payers(order), stamp=steps.stamp("finance"))
-    steps.tell(f"Orders     {len(orders)} drafted, one for each crew, site and week, each with the funds that pay it")
+    steps.tell(f"Orders     {len(orders)} drafted, one for each crew, site and week, each with the fund that pays it")
     return orders
-
-
-def _payers(order: WorkOrder) -> list[FundShare]:
-    """The award pays at two sites until it ends; the endowment shares in Lantern Bluff; operations pay the rest."""
-    known = {fund.code: fund for fund in funds()}
-    award = known["GRANT"].awards.get()
-    if order.site.code in {"HOLLOW", "TANBARK"} and order.last_day <= award.last_day:
-        return [FundShare(known["GRANT"], award, 7_500), FundShare(known["OPS"], None, 2_500)]
-    if order.site.code == "LANTERN":
-        return [FundShare(known["STEW"], None, 3_333), FundShare(known["OPS"], None, 6_667)]
-    return [FundShare(known["OPS"], None, 10_000)]
 
 
 def issue(steps: Walk, orders: list[WorkOrder]) -> list[WorkOrder]:
@@ -157,23 +130,28 @@ def _first_reason(refusal: Refusal) -> str:
 
 
 def work(steps: Walk, issued: list[WorkOrder]) -> None:
-    """The season goes by: started, rained off now and then, closed by each crew's lead, one amended, one void."""
+    """The season goes by: started, rained off now and then, closed by each crew's lead; in midsummer the plan is made
+    again. One close-out is amended, one order void."""
     season = Season(steps.random)
-    counts: Counter[str] = Counter()
-    last = issued[-1]
-    waiting = {order.crew_id: order for order in issued[:-1]}  # each crew's last order stays open, to be tried out
-    for order in issued[:-1]:
-        if order != waiting[order.crew_id]:
-            counts[_work_order(steps, season, order)] += 1
+    counts = _work_orders(steps, season, [order for order in issued if order.last_day < SICK_FROM])
+    issue(steps, plan_again(steps))
+    rest = list(WorkOrder.objects.filter(state="issued").order_by("first_day", "number"))
+    last = rest.pop()
+    waiting = {order.crew_id: order for order in rest}  # each crew's last order stays open, to be tried out
+    counts += _work_orders(steps, season, [order for order in rest if order != waiting[order.crew_id]])
     corrections.void_order(order=last, stamp=steps.stamp("coordinator", _morning(last), "The gate road washed out."))
     _amend_one(steps, season, issued[0])
-    rest = Prescription.objects.filter(origin="remainder").count()
+    left = Prescription.objects.filter(origin="remainder").count()
     told = (
         f"{counts['closed']} orders closed, {counts['rained off']} rained off on one visit, 1 void, 1 close-out amended"
     )
-    steps.tell(f"Work       {told}; {rest} part-done prescriptions left over for later")
+    steps.tell(f"Work       {told}; {left} part-done prescriptions left over for later")
     numbers = ", ".join(f"{order.number} ({order.crew})" for order in waiting.values())
     steps.tell(f"           still open, for you to start and close: {numbers}")
+
+
+def _work_orders(steps: Walk, season: Season, orders: Iterable[WorkOrder]) -> Counter[str]:
+    return Counter(_work_order(steps, season, order) for order in orders)
 
 
 def _work_order(steps: Walk, season: Season, order: WorkOrder) -> str:
@@ -207,7 +185,7 @@ def _morning(order: WorkOrder) -> datetime:
 
 def remind(steps: Walk) -> None:
     """The daily run on days before the first deadlines, one of them twice: a step is told once. One mail is shown."""
-    rows = deadlines_of(steps.user("coordinator"), on=steps.at.date()).filter(state__in=["open", "missed"])
+    rows = deadlines_of(steps.user("coordinator"), on=steps.at.date()).filter(kind="seed", state__in=["open", "missed"])
     first = rows.order_by("due_on", "id").first()
     if first is None:
         raise Refusal("All seed deadlines are met; the demo's season leaves some open on purpose.")
@@ -215,11 +193,12 @@ def remind(steps: Walk) -> None:
     with redirect_stdout(StringIO()) as console:
         made = sum(len(reminders_run(at=due - timedelta(days=days)).notices) for days in (28, 14, 14, 7))
     steps.tell(
-        f"Reminders  {made} notices before the first seed deadline still open, each step told once. One of them:"
+        f"Reminders  {made} notices before the first seed deadline still open, each step told once. The first mail:"
     )
-    for line in console.getvalue().split("-" * 79)[0].splitlines():
-        if line.startswith(("Subject:", "To:", "Patch:", "Because:", "What to do:")):
-            steps.tell(f"           | {line}")
+    mail = console.getvalue().split("-" * 79)[0].splitlines()
+    shown = [line for line in mail if line.startswith(("Subject:", "To:", "- ", "Because:", "What to do:"))]
+    for line in shown[:6]:
+        steps.tell(f"           | {line}")
 
 
 def report(steps: Walk) -> CostReport:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -15,10 +15,12 @@ from django.utils.formats import date_format
 from orders.common.clock import now
 from orders.desk.chart_svg import Chart
 from orders.desk.navigation import links
+from orders.reminders.selectors import notices_open_count
 
 register = template.Library()
 
 MINUS = "\N{MINUS SIGN}"
+DAY = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 # unit of a ledger row -> how many of it make one of what people read, and that unit
 READ_AS = {"min": (60, "h"), "uL": (1_000_000, "L"), "mg": (1_000_000, "kg"), "mi/10": (10, "mi")}
 
@@ -33,6 +35,12 @@ def head_links(context: Context, shape: str = "") -> dict[str, Any]:
     request = context["request"]
     shown = [(link.words, link.address, link.is_here) for link in links(request.user, request.path)]
     return {"links": shown, "in_list": shape == "li", "is_staff": request.user.is_staff}
+
+
+@register.simple_tag(takes_context=True)
+def reminders_open(context: Context) -> int:
+    """How many reminders wait for the reader's answer."""
+    return notices_open_count(context["request"].user, at=now())
 
 
 @register.simple_tag(takes_context=True)
@@ -71,11 +79,25 @@ def said(text: str, names: Mapping[str, str]) -> str:
     )
 
 
+@register.filter
+def days_said(text: str) -> str:
+    """A sentence with its days as people write them: 2027-06-19 -> Jun 19, 2027"""
+    return DAY.sub(_day_said, text)
+
+
+def _day_said(found: re.Match[str]) -> str:
+    """What is no day, such as a mistyped one, stays as it was written."""
+    try:
+        return date_format(date.fromisoformat(found[0]), "M j, Y")
+    except ValueError:
+        return found[0]
+
+
 @register.simple_tag(takes_context=True)
-def turned(context: Context, number: int, name: str = "") -> str:
-    """The page's own address with another page of a list; everything else stays."""
+def turned(context: Context, value: int | str, name: str = "") -> str:
+    """The page's own address with another page of a list, or another value of a name; everything else stays."""
     asked = context["request"].GET.copy()
-    asked[name or "page"] = str(number)
+    asked[name or "page"] = str(value)
     return f"?{asked.urlencode()}"
 
 
@@ -123,6 +145,7 @@ def program_time(moment: datetime) -> str:
 
 
 @register.inclusion_tag("desk/parts/figure.html")
-def figure(chart: Chart, wide: bool = False) -> dict[str, Any]:
-    """A picture and its numbers as a table; `wide` puts them side by side where the screen is wide."""
-    return {"chart": chart, "wide": wide}
+def figure(chart: Chart, wide: bool = False, folded: bool = False) -> dict[str, Any]:
+    """A picture and its numbers as a table; `wide` puts them side by side where the screen is wide, `folded` leaves a
+    long table to be opened."""
+    return {"chart": chart, "wide": wide, "folded": folded}

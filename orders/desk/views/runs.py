@@ -18,7 +18,7 @@ from orders.common.models.run import DONE
 from orders.common.runs import run_cancel, run_seen_by
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
-from orders.planning.models import PlanRun
+from orders.planning.models import PlanBoundRun, PlanRun
 from orders.planning.selectors import plan_run_get
 from orders.sites.models import SurveyImport
 
@@ -42,9 +42,13 @@ def _plan_facts(run: PlanRun) -> dict[str, Any]:
     return {
         "plan": plan,
         "visits": plan.visits.count(),
-        "left_out": plan.left_out,
+        "left_out": len(plan.left_out),
         "kept_out": [(why, len(hours), sum(hours)) for why, hours in sorted(kept_out.items())],
     }
+
+
+def _bound_facts(run: PlanBoundRun) -> dict[str, Any]:
+    return {"bound": run}
 
 
 def _import_facts(run: SurveyImport) -> dict[str, Any]:
@@ -64,6 +68,7 @@ def _calibration_facts(run: CalibrationRun) -> dict[str, Any]:
 
 KINDS = {
     PlanRun.kind: Kind("Season plan", "desk/runs/plan.html", _plan_facts),
+    PlanBoundRun.kind: Kind("Bound of a season plan", "desk/runs/plan_bound.html", _bound_facts),
     CalibrationRun.kind: Kind("Calibration", "desk/runs/calibration.html", _calibration_facts),
     SurveyImport.kind: Kind("Survey import", "desk/runs/survey_import.html", _import_facts),
 }

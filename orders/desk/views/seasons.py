@@ -40,6 +40,7 @@ def season_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespo
     rows = Paginator(totals.rows, ROWS_A_PAGE).get_page(number)
     told = {
         "season": season,
+        "here": "overview",
         "totals": totals,
         "rows": rows,
         "over_budget": _chance_over(season, totals),

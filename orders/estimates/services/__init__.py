@@ -7,7 +7,7 @@ from orders.estimates.services.estimates import (
     estimates_store,
     survey_suitability,
 )
-from orders.estimates.services.methods import methods_load
+from orders.estimates.services.methods import method_equipment_set, methods_load
 from orders.estimates.services.rate_books import (
     BookLacksMethods,
     rate_book_copy,
@@ -25,6 +25,7 @@ __all__ = [
     "estimates_compute",
     "estimates_make",
     "estimates_store",
+    "method_equipment_set",
     "methods_load",
     "rate_add",
     "rate_book_copy",

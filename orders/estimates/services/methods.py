@@ -6,12 +6,13 @@ from typing import Any
 from estimating.errors import EstimatingError
 from estimating.methods import methods_from_rows
 from orders.common.changes import change_record, version_bump
+from orders.common.errors import FieldError, Invalid
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.crews.models import QualificationKind
 from orders.estimates.convert import refusal_of
-from orders.estimates.models import Method
-from orders.supplies.models import Mix
+from orders.estimates.models import Method, MethodEquipment
+from orders.supplies.models import Equipment, Mix
 
 
 @writing()
@@ -55,3 +56,29 @@ def _method_put(
         stamp=stamp, verb="method_edit", entity=known, before={"facts": before["facts"]}, after={"facts": dict(row)}
     )
     return known
+
+
+@writing()
+def method_equipment_set(
+    *, method: Method, units: Mapping[Equipment, int], stamp: Stamp, expected_version: int | None = None
+) -> Method:
+    """Say what a crew has with it on a day of the method; what is not named it does not need."""
+    errors = [
+        FieldError("units", f"{kind.code}: must be a whole number, 1 or more")
+        for kind, count in units.items()
+        if isinstance(count, bool) or not isinstance(count, int) or count < 1
+    ]
+    if errors:
+        raise Invalid("The method's equipment was not changed.", errors)
+    before = {row.equipment.code: row.units_per_crew for row in method.equipment_needs.select_related("equipment")}
+    after = {kind.code: count for kind, count in units.items()}
+    if before == after and expected_version in (None, method.version):
+        return method
+    version_bump(method, expected=expected_version)
+    method.equipment_needs.all().delete()
+    MethodEquipment.objects.bulk_create(
+        MethodEquipment(method=method, equipment=kind, units_per_crew=count) for kind, count in units.items()
+    )
+    old, new = {"equipment": before}, {"equipment": after}
+    change_record(stamp=stamp, verb="method_equipment_set", entity=method, before=old, after=new)
+    return method

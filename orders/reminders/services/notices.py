@@ -1,29 +1,24 @@
-"""Notices: one row a deadline, step and person, and the reader's word that it was read."""
+"""Notices: one row a deadline, step and person, and the reader's word that it was read or is put off."""
 
 from collections import defaultdict
-from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
 from orders.common.changes import change_record
-from orders.common.errors import Refusal
+from orders.common.errors import FieldError, Invalid, Refusal, WrongState
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.crews.models import CrewMembership
+from orders.reminders.audience import Audience, reaches
 from orders.reminders.letters import notice_words
-from orders.reminders.models import BOTH, COORDINATORS, LEADS, Deadline, Notice, ReminderStep
-from orders.reminders.moments import NEWS_DAYS, step_due
-from orders.reminders.selectors import (
-    coordinators,
-    crews_on_patches,
-    deadlines_to_tell,
-    lead_memberships,
-    steps_active,
-)
+from orders.reminders.models import Deadline, Notice, ReminderStep
+from orders.reminders.moments import NEWS_DAYS, day_ends, step_due
+from orders.reminders.selectors import deadlines_to_tell, steps_active
+
+SNOOZE_MOST = timedelta(days=14)  # tunable, our own choice
 
 
 class NotAddressed(Refusal):
@@ -43,10 +38,10 @@ class _Due(NamedTuple):
 
 
 def notices_make(*, at: datetime, stamp: Stamp) -> list[Notice]:
-    """For each deadline that is owed, the latest step whose time has come, to everybody of its audience who has not
-    had it. A late run makes only that one, never those that it passed over.
+    """For each deadline that is owed and each person, the latest step for that person whose time has come, once.
 
-    Looked for without a lock, and once more under it if there is any, so that two runs at once make each once.
+    A late run makes only that one, never those that it passed over. Looked for without a lock, and once more under it
+    if there is any, so that two runs at once make each once.
     """
     if next(_due(at), None) is None:
         return []
@@ -55,17 +50,17 @@ def notices_make(*, at: datetime, stamp: Stamp) -> list[Notice]:
 
 
 def _due(at: datetime) -> Iterator[_Due]:
-    steps = steps_active()
-    told = [(deadline, step) for deadline in _near(steps, at) if (step := step_due(deadline, steps, at))]
-    audience = _Audience([deadline for deadline, _ in told])
-    known = set(
-        Notice.objects.filter(deadline__in=[deadline for deadline, _ in told])
-        .order_by()
-        .values_list("deadline_id", "step_id", "user_id")
-    )
-    for deadline, step in told:
-        for user in audience.of(deadline, step, at):
-            if (deadline.pk, step.pk, user.pk) not in known:
+    steps: dict[str, list[ReminderStep]] = defaultdict(list)
+    for active in steps_active():
+        steps[active.kind].append(active)
+    near = _near([step for some in steps.values() for step in some], at)
+    told = [deadline for deadline in near if any(step_due(deadline, [step], at) for step in steps[deadline.kind])]
+    audience, history = Audience(told), _History(told)
+    for deadline in told:
+        for user, flags in audience.of(deadline, at):
+            own = [step for step in steps[deadline.kind] if reaches(step, flags)]
+            step = step_due(deadline, own, at)
+            if step and history.lets(deadline, step, user):
                 yield _Due(deadline, step, user)
 
 
@@ -76,38 +71,31 @@ def _near(steps: list[ReminderStep], at: datetime) -> Iterator[Deadline]:
     news = timedelta(days=NEWS_DAYS)
     day = timedelta(days=1)
     yield from deadlines_to_tell(
-        due_from=at.date() - news - (after + 1) * day, due_to=at.date() + (before + 1) * day, seen_from=at - news
+        due_from=at.date() - news - (after + 1) * day, due_to=at.date() + (before + 1) * day, known_from=at - news
     )
 
 
-class _Audience:
-    """Who is told of each of some deadlines, with its queries made once for all of them."""
+class _History:
+    """What was made and acknowledged so far of some deadlines, read once."""
 
-    def __init__(self, deadlines: list[Deadline]) -> None:
-        self._coordinators = coordinators()
-        self._crews: dict[int, list[int]] = defaultdict(list)
-        for crew in sorted(crews_on_patches({deadline.patch_id for deadline in deadlines})):
-            self._crews[crew.patch_id].append(crew.crew_id)
-        self._leads = lead_memberships(crew for crews in self._crews.values() for crew in crews)
+    def __init__(self, deadlines: Iterable[Deadline]) -> None:
+        made = Notice.objects.filter(deadline__in=[deadline.pk for deadline in deadlines]).order_by()
+        self._made: set[tuple[int, int, int]] = set()
+        self._read: dict[int, set[tuple[int, int]]] = defaultdict(set)  # deadline -> (user, rung)
+        columns = ("deadline_id", "step_id", "user_id", "step__rung", "acknowledged_at")
+        for deadline, step, user, rung, acknowledged_at in made.values_list(*columns):
+            self._made.add((deadline, step, user))
+            if acknowledged_at is not None:
+                self._read[deadline].add((user, rung))
 
-    def of(self, deadline: Deadline, step: ReminderStep, at: datetime) -> list[User]:
-        """Each person once, in a fixed order."""
-        found = self._coordinators if step.audience in {COORDINATORS, BOTH} else []
-        if step.audience in {LEADS, BOTH}:
-            found = [*found, *self._leads_of(deadline, at)]
-        return list({user.pk: user for user in found}.values())
-
-    def _leads_of(self, deadline: Deadline, at: datetime) -> Iterator[User]:
-        today = at.astimezone(ZoneInfo(deadline.patch.site.time_zone)).date()
-        for crew in self._crews[deadline.patch_id]:
-            for member in self._leads[crew]:
-                user = member.person.user
-                if user is not None and _is_member(member, today):
-                    yield user
-
-
-def _is_member(member: CrewMembership, day: date) -> bool:
-    return member.first_day <= day and (member.last_day is None or member.last_day >= day)
+    def lets(self, deadline: Deadline, step: ReminderStep, user: User) -> bool:
+        """Not made yet, and not stopped by somebody's word."""
+        if (deadline.pk, step.pk, user.pk) in self._made:
+            return False
+        read = self._read[deadline.pk]
+        if step.until_acknowledged and (user.pk, step.rung) in read:
+            return False
+        return not (step.escalates and any(rung == step.rung - 1 for _, rung in read))
 
 
 def _notice_add(due: _Due, at: datetime, stamp: Stamp) -> Notice:
@@ -126,18 +114,66 @@ def _notice_add(due: _Due, at: datetime, stamp: Stamp) -> Notice:
     return notice
 
 
-def message_id(deadline: Deadline, step: ReminderStep, user: User) -> str:
-    """The same for the same notice, however often it is mailed."""
-    return f"<fencerow.{deadline.public_id}.{step.code}.{user.public_id}@{settings.MESSAGE_ID_DOMAIN}>"
+def message_id(deadline: Deadline, step: ReminderStep, user: User, snoozes: int = 0) -> str:
+    """The same for the same notice, however often it is mailed; another one each time that it was put off."""
+    again = f".again{snoozes}" if snoozes else ""
+    return f"<fencerow.{deadline.public_id}.{step.code}.{user.public_id}{again}@{settings.MESSAGE_ID_DOMAIN}>"
 
 
 @writing()
 def notice_acknowledge(*, notice: Notice, stamp: Stamp) -> Notice:
-    """The reader has seen it. It stops nothing but its own mail, if that has not gone out; said twice is said once."""
-    if stamp.by is None or stamp.by.pk != notice.user_id:
-        raise NotAddressed("Only the person whom the notice is addressed to can say that it was read.")
+    """The reader has seen it. Steps that say so are not sent after it; said twice is said once."""
+    _reader_check(notice, stamp)
     if Notice.objects.filter(pk=notice.pk, acknowledged_at__isnull=True).update(acknowledged_at=stamp.at):
         after = {"acknowledged_at": stamp.at.isoformat()}
         change_record(stamp=stamp, verb="notice_acknowledge", entity=notice, after=after)
     notice.refresh_from_db(fields=["acknowledged_at"])
     return notice
+
+
+@writing()
+def notice_snooze(*, notice: Notice, until: datetime, stamp: Stamp) -> Notice:
+    """Put off to a moment: then it is open again, and mailed again under a Message-ID of its own.
+
+    It moves this notice alone: the next step comes when it comes. Not for longer than two weeks, nor past the due day
+    where a rule of a state set it.
+    """
+    _reader_check(notice, stamp)
+    notice.refresh_from_db(fields=["acknowledged_at", "snoozes"])
+    if notice.acknowledged_at is not None:
+        raise WrongState("It is acknowledged already.")
+    _snooze_check(notice.deadline, until, stamp)
+    snoozes = notice.snoozes + 1
+    values = {
+        "snoozed_until": until,
+        "snoozes": snoozes,
+        "message_id": message_id(notice.deadline, notice.step, notice.user, snoozes),
+        "handed_over_at": None,
+        "claimed_at": None,
+        "digest": None,
+        "mail_attempts": 0,
+    }
+    if Notice.objects.filter(pk=notice.pk, acknowledged_at__isnull=True, snoozes=notice.snoozes).update(**values) != 1:
+        raise WrongState("It was put off or acknowledged by another request just now.")
+    for name, value in values.items():
+        setattr(notice, name, value)
+    after = {"snoozed_until": until.isoformat()}
+    change_record(stamp=stamp, verb="notice_snooze", entity=notice, after=after)
+    return notice
+
+
+def _reader_check(notice: Notice, stamp: Stamp) -> None:
+    if stamp.by is None or stamp.by.pk != notice.user_id:
+        raise NotAddressed("Only the person whom the notice is addressed to can say that it was read or is put off.")
+
+
+def _snooze_check(deadline: Deadline, until: datetime, stamp: Stamp) -> None:
+    message = ""
+    if until <= stamp.at:
+        message = "must lie ahead"
+    elif until > stamp.at + SNOOZE_MOST:
+        message = f"must be within {SNOOZE_MOST.days} days"
+    elif deadline.is_statutory and until >= day_ends(deadline):
+        message = f"must not be after the due day, {deadline.due_on}: a rule sets it"
+    if message:
+        raise Invalid("It cannot be put off to that moment.", [FieldError("until", message)])

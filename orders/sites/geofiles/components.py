@@ -34,6 +34,7 @@ def settled(draft: ComponentDraft, area_m2: float, control_state: str | None) ->
         cut_height_m=draft.cut_height_m,
         host_trees=draft.host_trees,
         fertile=draft.fertile or UNKNOWN,
+        reproductive_condition=draft.reproductive_condition or "unknown",
     )
 
 

@@ -9,7 +9,15 @@ from shapely.geometry.base import BaseGeometry
 from orders.sites.geofiles.cells import Cells, Findings, RowNotes, folded, spellings
 from orders.sites.geofiles.mapping import FieldMapping
 from orders.sites.geofiles.outlines import Place, Problem, closed_track, misplaced, outside_site, usable
-from orders.sites.geofiles.records import GROUND_KINDS, Answer, GroundKind, KnownCodes, RawRow
+from orders.sites.geofiles.records import (
+    CONDITIONS,
+    GROUND_KINDS,
+    Answer,
+    Condition,
+    GroundKind,
+    KnownCodes,
+    RawRow,
+)
 
 # What the database holds of each text.
 CODE_CHARACTERS = 40
@@ -24,6 +32,16 @@ HIGHEST_CUT_M = 6.0
 FARTHEST_M = 100_000.0
 LARGEST_M2 = 1e9
 LONGEST_MINUTES = 24 * 60.0
+
+# What other files write in place of our words: examples of Darwin Core's reproductiveCondition, and common practice.
+ALSO_CONDITIONS: Mapping[str, Condition] = {
+    "non reproductive": "none",
+    "vegetative": "none",
+    "in bloom": "flowers",
+    "flowering": "flowers",
+    "fruit bearing": "fruit",
+    "fruiting": "fruit",
+}
 
 SurveyKey = tuple[str, str, date]
 
@@ -67,6 +85,7 @@ class ComponentDraft:
     cut_height_m: float | None
     host_trees: int | None
     fertile: Answer | None
+    reproductive_condition: Condition | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +216,7 @@ class DraftReader:
             cut_height_m=cells.number("cut_height_m", LOWEST_CUT_M, HIGHEST_CUT_M),
             host_trees=cells.count("host_trees"),
             fertile=cells.answer("fertile"),
+            reproductive_condition=_condition(cells),
         )
 
 
@@ -204,3 +224,9 @@ def _ground(cells: Cells) -> GroundKind | None:
     kinds: dict[str, GroundKind] = {kind: kind for kind in GROUND_KINDS}
     told = cells.code("ground", kinds, "unknown_ground")
     return kinds[told] if told else None
+
+
+def _condition(cells: Cells) -> Condition | None:
+    words: dict[str, Condition] = {**ALSO_CONDITIONS, **{word: word for word in CONDITIONS}}
+    told = cells.code("reproductive_condition", words, "unknown_reproductive_condition")
+    return words[told] if told else None

@@ -18,12 +18,14 @@ NO: Answer = "no"
 UNKNOWN: Answer = "unknown"
 GroundKind = Literal["even", "rough", "obstructed", "unknown"]
 GROUND_KINDS: tuple[GroundKind, ...] = ("even", "rough", "obstructed", "unknown")
+Condition = Literal["unknown", "none", "flowers", "fruit"]
+CONDITIONS: tuple[Condition, ...] = ("unknown", "none", "flowers", "fruit")
 
 MEBIBYTE = 1024 * 1024
 FINGERPRINT_VERSION = 1
 # Facts that came later than the first surveys. One that is not told stays out of the fingerprint, so that a file which
 # was read before they existed is known again.
-LATER_FACTS: Mapping[str, object] = {"ground": UNKNOWN, "cut_height_m": None}
+LATER_FACTS: Mapping[str, object] = {"ground": UNKNOWN, "cut_height_m": None, "reproductive_condition": UNKNOWN}
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +169,7 @@ class SurveyComponent:
     cut_height_m: float | None = None
     host_trees: int | None = None
     fertile: Answer = UNKNOWN
+    reproductive_condition: Condition = "unknown"
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,6 +53,7 @@ COMPONENT_FIELDS = (
     OurField("cut_height_m", "length", also=("cut height", "upper cut height", "height of upper cut")),
     OurField("host_trees", "count", also=("trees climbed", "host tree count")),
     OurField("fertile", "answer", also=("flowering", "fruiting", "fruit")),
+    OurField("reproductive_condition", "code", also=("phenology", "phenophase", "flowers or fruit")),
 )
 # Where a table keeps the location. With a `crs` in the mapping, longitude and latitude are its east and north.
 PLACE_FIELDS = (

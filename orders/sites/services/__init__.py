@@ -1,16 +1,22 @@
 """Every write of this stage."""
 
 from orders.sites.services.masters import (
-    calendar_event_add,
     checklist_answer,
     checklist_question_add,
-    closure_add,
     growth_form_add,
     jurisdiction_add,
     patch_edit,
     site_add,
-    species_add,
 )
+from orders.sites.services.seasons import (
+    calendar_event_add,
+    calendar_event_edit,
+    calendar_event_remove,
+    closure_add,
+    closure_edit,
+    closure_remove,
+)
+from orders.sites.services.species import SpeciesYear, species_add, species_edit
 from orders.sites.services.surveys import (
     survey_hold_register,
     survey_import_ask,
@@ -18,20 +24,29 @@ from orders.sites.services.surveys import (
     survey_import_undo,
     survey_void,
 )
+from orders.sites.services.weather import WeatherImported, weather_import
 
 __all__ = [
+    "SpeciesYear",
+    "WeatherImported",
     "calendar_event_add",
+    "calendar_event_edit",
+    "calendar_event_remove",
     "checklist_answer",
     "checklist_question_add",
     "closure_add",
+    "closure_edit",
+    "closure_remove",
     "growth_form_add",
     "jurisdiction_add",
     "patch_edit",
     "site_add",
     "species_add",
+    "species_edit",
     "survey_hold_register",
     "survey_import_ask",
     "survey_import_now",
     "survey_import_undo",
     "survey_void",
+    "weather_import",
 ]

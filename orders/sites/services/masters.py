@@ -1,4 +1,4 @@
-"""Sites, their calendars, closures and checklists; species and the other vocabularies of this stage."""
+"""Sites and their checklists, patches, and the small vocabularies of this stage."""
 
 import json
 from datetime import date
@@ -14,18 +14,13 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.sites.geofiles import areas
 from orders.sites.models import (
-    CalendarEvent,
     ChecklistAnswer,
     ChecklistQuestion,
-    Closure,
     GrowthForm,
     Jurisdiction,
     Patch,
     Site,
-    Species,
 )
-
-MonthDay = tuple[int, int]
 
 
 @writing()
@@ -36,58 +31,6 @@ def growth_form_add(*, stamp: Stamp, code: str, name: str, fruits: bool) -> Grow
 @writing()
 def jurisdiction_add(*, stamp: Stamp, code: str, name: str) -> Jurisdiction:
     return row_add(Jurisdiction(code=code, name=name), stamp=stamp, verb="jurisdiction_add")
-
-
-@writing()
-def species_add(
-    *,
-    stamp: Stamp,
-    code: str,
-    scientific_name: str,
-    common_name: str,
-    evergreen: bool,
-    resprouts: bool,
-    pulled_stems_reroot: str = "unknown",
-    reroot_source: str = "",
-    fruit_first: MonthDay | None = None,
-    fruit_last: MonthDay | None = None,
-    phenology_source: str = "",
-) -> Species:
-    """Add a species. Fruiting is a range of (month, day), known at both ends or at none."""
-    found = Findings()
-    _month_day_check(found, "fruit_first", fruit_first)
-    _month_day_check(found, "fruit_last", fruit_last)
-    together = (fruit_first is None) == (fruit_last is None)
-    found.need(together, "fruit_last", "Give both ends of the fruiting range, or neither.")
-    sourced = fruit_first is None or bool(phenology_source.strip())
-    found.need(sourced, "phenology_source", "Say where the fruiting range comes from.")
-    answered = pulled_stems_reroot != "unknown"
-    found.need(bool(reroot_source.strip()) or not answered, "reroot_source", "Say where the answer comes from.")
-    first, last = fruit_first or (None, None), fruit_last or (None, None)
-    row = Species(
-        code=code,
-        scientific_name=scientific_name,
-        common_name=common_name,
-        evergreen=evergreen,
-        resprouts=resprouts,
-        pulled_stems_reroot=pulled_stems_reroot,
-        reroot_source=reroot_source,
-        fruit_first_month=first[0],
-        fruit_first_day=first[1],
-        fruit_last_month=last[0],
-        fruit_last_day=last[1],
-        phenology_source=phenology_source,
-    )
-    return row_add(row, stamp=stamp, verb="species_add", findings=found)
-
-
-def _month_day_check(found: Findings, field: str, month_day: MonthDay | None) -> None:
-    if month_day is None:
-        return
-    try:
-        date(2000, *month_day)  # a leap year: February 29 is a day too
-    except (TypeError, ValueError):
-        found.need(False, field, f"{month_day} is no month and day.")
 
 
 @writing()
@@ -194,23 +137,6 @@ def checklist_answer(
         answered_at=stamp.at,
     )
     return row_add(row, stamp=stamp, verb="checklist_answer", findings=found)
-
-
-@writing()
-def calendar_event_add(*, stamp: Stamp, site: Site, kind: str, year: int, on: date, source: str) -> CalendarEvent:
-    """Record one year's day. `year` is the season's: a leaf-off in January belongs to the year before."""
-    found = Findings()
-    found.need(on.year in {year, year + 1}, "on", f"{on} does not belong to the season of {year}.")
-    row = CalendarEvent(site=site, kind=kind, year=year, on=on, source=source)
-    return row_add(row, stamp=stamp, verb="calendar_event_add", findings=found)
-
-
-@writing()
-def closure_add(*, stamp: Stamp, site: Site, first_day: date, last_day: date, why: str) -> Closure:
-    found = Findings()
-    found.days_in_order(first_day, last_day)
-    row = Closure(site=site, first_day=first_day, last_day=last_day, why=why)
-    return row_add(row, stamp=stamp, verb="closure_add", findings=found)
 
 
 @writing()

@@ -25,11 +25,11 @@ from orders.common.transactions import writing
 from orders.sites.geofiles.mapping import mapping_from_document
 from orders.sites.geofiles.records import MappingRefused
 from orders.sites.models import Patch, Survey, SurveyImport
+from orders.sites.services.reasons import reason_check, storable
 
 MAPPING_CHARACTERS = 200_000
 FILE_NAME_CHARACTERS = 200
 LAYER_CHARACTERS = 120
-REASON_CHARACTERS = 200
 ESCAPED_NUL = "\\u0000"
 
 Hold = Callable[[QuerySet[Survey]], QuerySet[Survey]]
@@ -114,7 +114,7 @@ def _asked(
     most = settings.SURVEY_FILE_MAX_BYTES
     found.need(len(data) <= most, "file", f"The file is larger than {most // 1024**2} MB.")
     found.need(len(data) > 0, "file", "The file is empty.")
-    found.need(layer == _storable(layer)[:LAYER_CHARACTERS], "layer", "This is not the name of a layer.")
+    found.need(layer == storable(layer)[:LAYER_CHARACTERS], "layer", "This is not the name of a layer.")
     mapping = _mapping(mapping_text, found)
     found.refuse("The file was not taken.")
     return SurveyImport(
@@ -130,13 +130,8 @@ def _asked(
 
 def _plain_name(file_name: str) -> str:
     """Without folders, and without its beginning where it is too long: the ending tells the format."""
-    last = _storable(file_name).replace("\\", "/").rpartition("/")[2]
+    last = storable(file_name).replace("\\", "/").rpartition("/")[2]
     return last[-FILE_NAME_CHARACTERS:] or "survey"
-
-
-def _storable(text: str) -> str:
-    """Without what no database keeps: the zero character, and bytes of a file name that are no text."""
-    return text.replace("\x00", "").encode(errors="replace").decode()
 
 
 def _mapping(text: str, found: Findings) -> Any:
@@ -183,7 +178,7 @@ def _same_request(held: SurveyImport, asked: SurveyImport) -> SurveyImport:
 @writing()
 def survey_import_undo(*, imported: SurveyImport, stamp: Stamp) -> ImportUndone:
     """Void the surveys of an import. Patches stay; those that have no other survey are told."""
-    _reason_check(stamp)
+    reason_check(stamp, "Nothing was voided.")
     surveys = Survey.objects.filter(source=imported, voided_at__isnull=True)
     _held_refuse(surveys)
     undone = SurveyImport.objects.filter(
@@ -202,21 +197,13 @@ def survey_import_undo(*, imported: SurveyImport, stamp: Stamp) -> ImportUndone:
 @writing()
 def survey_void(*, survey: Survey, stamp: Stamp) -> Survey:
     """Take one survey back. It stays on record with the reason, and counts no more."""
-    _reason_check(stamp)
+    reason_check(stamp, "Nothing was voided.")
     standing = Survey.objects.filter(pk=survey.pk, voided_at__isnull=True)
     _held_refuse(standing)
     if not _void(standing, stamp):
         raise WrongState(f"The survey of {survey.patch} on {survey.observed_on} is void already.")
     survey.refresh_from_db()
     return survey
-
-
-def _reason_check(stamp: Stamp) -> None:
-    found = Findings()
-    found.need(bool(stamp.reason.strip()), "reason", "Say why.")
-    kept = stamp.reason == _storable(stamp.reason)[:REASON_CHARACTERS]
-    found.need(kept, "reason", f"Must be text of at most {REASON_CHARACTERS} characters.")
-    found.refuse("Nothing was voided.")
 
 
 def _held_refuse(surveys: QuerySet[Survey]) -> None:

@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import pytest
 
 from orders.desk import charts
+from orders.desk.charts_paper import SEE_TABLE, written
 
 STEPS = [("search", 2.0, "gross area"), ("pull <with> roots", 30.0, ""), ("haul $5 & $6", 8.0, "debris")]
 RANGES = [("A", 10.0, 15.0, 25.0), ("B", 1.0, 2.0, 3.0)]
@@ -41,7 +42,7 @@ def test_it_is_told_and_safe_in_a_page(name):
     assert root.attrib["role"] == "img"
     assert root.attrib["aria-labelledby"] == f"{title.attrib['id']} {told.attrib['id']}"
     assert title.text == "T"
-    assert str(told.text).endswith(charts.SEE_TABLE)
+    assert str(told.text).endswith(SEE_TABLE)
     assert re.findall(r"style|https?:|<script|\son\w+=|<metadata|#0[abc]000\d\"(?![^>]*class)", chart) == []
 
 
@@ -115,7 +116,7 @@ def test_it_draws_nothing_without_rows(draw):
     [(0, "h", "0.00 h"), (12.34, "h", "12.3 h"), (1234.4, "$", "$1,234"), (-0.001, "h", "0.00 h"), (-5, "$", "−$5.00")],
 )
 def test_it_writes_numbers_as_people_do(value, unit, text):
-    assert charts.written(value, unit) == text
+    assert written(value, unit) == text
 
 
 def test_it_draws_figures_that_are_all_zero_or_alike():

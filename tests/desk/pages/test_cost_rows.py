@@ -80,7 +80,7 @@ def test_it_opens_by_role(client, books, role, status):
 def test_it_asks_the_database_as_often_for_many_rows_as_for_few(
     as_finance, books, django_assert_num_queries, django_assert_max_num_queries
 ):
-    with django_assert_max_num_queries(13) as few:
+    with django_assert_max_num_queries(14) as few:
         as_finance.get(ADDRESS, {"key": "NORTH"})
     shared = parents(books.season)
     for _ in range(20):

@@ -1,5 +1,7 @@
 """The head links what a role opens, in the order of the work, and marks the page that is shown."""
 
+from uuid import uuid4
+
 import pytest
 from django.urls import reverse
 
@@ -33,6 +35,11 @@ def test_it_links_pages_that_open_and_no_others_do(client, role):
 def test_it_marks_the_page_that_is_shown():
     shown = links(build.UserFactory(roles=["finance"]), f"{reverse('cost-report')}rows/")
     assert [link.words for link in shown if link.is_here] == ["Costs"]
+
+
+def test_it_marks_the_seasons_on_the_pages_of_their_plans():
+    shown = links(build.UserFactory(roles=["coordinator"]), reverse("plan", args=[uuid4()]))
+    assert [link.words for link in shown if link.is_here] == ["Seasons"]
 
 
 def test_it_refuses_who_has_none_of_the_roles():

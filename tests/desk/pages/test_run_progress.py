@@ -77,6 +77,13 @@ def test_it_shows_how_far_the_work_is(as_coordinator):
         assert told in page
 
 
+def test_it_tells_the_best_plan_so_far(as_coordinator):
+    run = build.PlanRunFactory(state=RUNNING, lost_cents=1_250_000)
+    best = "The best plan so far loses $12,500 of value and cost."
+    assert as_coordinator.get(_address(run, "run-state")).json()["best"] == best
+    assert best in _text(as_coordinator, run)
+
+
 def test_it_tells_its_state_to_a_program(as_coordinator):
     run = build.PlanRunFactory(state=RUNNING, progress_done=30, progress_total=120)
     assert as_coordinator.get(_address(run, "run-state")).json() == {
@@ -84,6 +91,7 @@ def test_it_tells_its_state_to_a_program(as_coordinator):
         "words": "At work",
         "percent": 25,
         "progress": "25%: 30 of 120",
+        "best": "",
         "note": "",
         "attempt": "",
         "trouble": "",
@@ -124,13 +132,19 @@ def test_it_cancels_by_post_only(as_coordinator, run):
     assert as_coordinator.get(_address(run, "run-cancel")).status_code == 405
 
 
-def test_it_shows_a_finished_plan_and_what_it_left_out(as_coordinator):
+def test_it_shows_a_finished_plan_and_leads_to_it(as_coordinator):
     left = {"patch": "S1 P7", "method": "Cutting", "hours": 6.5, "constraint": "window", "because": "No day fits."}
     run = build.PlanRunFactory(state=DONE, cost_cents=1_234_567, left_out=[left, {**left, "patch": "S1 P8"}])
     build.VisitFactory(plan_run=run, season=run.season)
     page = _text(as_coordinator, run)
-    for told in ("$12,345.67", "<dd>1</dd>", "<dd>2</dd>", "S1 P7", "No day fits.", "Window: 2, 13.0 person-hours"):
-        assert told in page
+    told = (
+        "$12,345.67",
+        "<dd>1</dd>",
+        "<dd>2</dd>",
+        "Window: 2 pieces, 13.0 person-hours",
+        reverse("plan", args=[run.public_id]),
+    )
+    assert [words for words in told if words not in page] == []
 
 
 def test_it_shows_a_failure_in_plain_words_and_the_exact_ones_below(as_coordinator):

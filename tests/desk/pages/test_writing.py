@@ -64,3 +64,9 @@ def test_it_writes_units_as_people_do(unit, told):
 @pytest.mark.parametrize(("liters", "told"), [(0.0005, "0.02 fl oz"), (0, "0.0 fl oz"), (0.1, "3.4 fl oz")])
 def test_it_does_not_round_a_dose_to_nothing(liters, told):
     assert units.volume(liters) == told
+
+
+def test_it_writes_the_days_of_a_sentence_as_people_do():
+    told = "Not before 2027-06-19, 120 days after its first possible day, 2027-02-19."
+    assert desk.days_said(told) == "Not before Jun 19, 2027, 120 days after its first possible day, Feb 19, 2027."
+    assert desk.days_said("by 2027-02-31") == "by 2027-02-31"

@@ -37,6 +37,7 @@ from tests.sites.geofiles.made import GOOD, TODAY, check, found
         ("ground", "lumpy", "unknown_ground"),
         ("wet_ground", "damp", "answer_unreadable"),
         ("fertile", "perhaps", "answer_unreadable"),
+        ("reproductive_condition", "ripe-ish", "unknown_reproductive_condition"),
         ("control_state", "mostly done", "unknown_control_state"),
         ("stems_small", 2.5, "number_unreadable"),
         ("stems_large", -1, "number_unreadable"),

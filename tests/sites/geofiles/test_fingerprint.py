@@ -51,6 +51,7 @@ def test_it_is_the_same_whether_a_number_was_whole_or_not() -> None:
         {"fertile": "no"},
         {"ground": "rough"},
         {"cut_height_m": 1.5},
+        {"reproductive_condition": "fruit"},
         {"geometry": shapely.box(-85.70, 38.20, -85.69, 38.2100001)},
     ],
 )
@@ -59,7 +60,8 @@ def test_it_differs_where_anything_observed_differs(change: dict[str, Any]) -> N
 
 
 def test_it_is_the_same_where_a_later_fact_is_not_told() -> None:
-    assert survey(ground="unknown", cut_height_m=None).fingerprint() == survey().fingerprint()
+    untold = {"ground": "unknown", "cut_height_m": None, "reproductive_condition": "unknown"}
+    assert survey(**untold).fingerprint() == survey().fingerprint()
 
 
 def test_it_does_not_hang_on_the_digits_of_a_measured_area() -> None:

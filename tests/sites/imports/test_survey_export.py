@@ -26,6 +26,7 @@ STEMS = {
     "cut_height_m_2": 1.5,
     "host_trees_2": 2,
     "fertile_2": "yes",
+    "reproductive_condition_2": "fruit",
 }
 GROUND = {
     "ground": "obstructed",

@@ -83,6 +83,14 @@ def test_it_keeps_how_high_climbers_are_cut(mill):
     assert part.cut_height_m == pytest.approx(1.524)
 
 
+@pytest.mark.parametrize(
+    ("word", "kept"), [("Fruit", "fruit"), ("in bloom", "flowers"), ("non-reproductive", "none"), ("", "unknown")]
+)
+def test_it_keeps_what_was_on_the_plant(mill, word, kept):
+    bring(features(row(reproductive_condition=word)))
+    assert SurveyComponent.objects.get().reproductive_condition == kept
+
+
 def test_it_puts_rows_of_one_patch_and_day_together(mill):
     imported = bring(features(row(), row(species="LOMA", growth_form="shrub")))
     assert (imported.rows_added, imported.surveys_added) == (2, 1)

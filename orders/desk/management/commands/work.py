@@ -30,9 +30,7 @@ class Command(BaseCommand):
         estimate.add_argument("--crews", choices=[kind for kind, _ in RateBook.CREW_KINDS], default="staff")
         steps.add_parser("prescribe", help="Prescribe the recommended methods.").add_argument("season", **season)
         _choosing(steps, season)
-        plan = steps.add_parser("plan", help="Assign visits to crews and days.")
-        plan.add_argument("season", **season)
-        plan.add_argument("--rounds", type=int, default=200, help="How many rounds of improvement to try.")
+        _planning(steps, season, number)
         accept = steps.add_parser("accept", help="Take a finished plan and draft its orders.")
         accept.add_argument("run", help="The plan run's id, as `plan` prints it.")
         accept.add_argument("--fund", action="append", default=[], help="CODE or CODE:PERCENT; the percents make 100.")
@@ -77,6 +75,50 @@ def _choosing(steps: Any, season: dict[str, Any]) -> None:
     choose.add_argument("--preview", action="store_true", help="Show what it would do and change nothing.")
     undo = steps.add_parser("undo", help="Put a choice back as it was.")
     undo.add_argument("batch", help="The choice's id, as `choose` prints it.")
+
+
+def _planning(steps: Any, season: dict[str, Any], number: dict[str, Any]) -> None:
+    _search(steps.add_parser("plan", help="Assign visits to crews and days."), season)
+    _search(steps.add_parser("again", help="Plan again after something changed; little moves."), season)
+    what = steps.add_parser("whatif", help="What a plan would come to with other crews, money or methods.")
+    _search(what, season)
+    what.add_argument("--crews", type=int, default=0, help="How many more crews.")
+    what.add_argument("--like", default="", help="The crew that they are copies of, by its name.")
+    what.add_argument("--budget", type=float, default=100.0, help="Percent of every budget.")
+    what.add_argument("--no-herbicide", action="store_true")
+    compare = steps.add_parser("compare", help="Finished plans beside each other.")
+    compare.add_argument("runs", nargs="+", metavar="run", help="Plan runs' ids.")
+    for name, words in (("drop", "Drop a plan as a whole."), ("leftout", "What a plan leaves out, and why.")):
+        steps.add_parser(name, help=words).add_argument("run", help="The plan run's id.")
+    steps.add_parser("why", help="Why each visit of an order is on its day.").add_argument("number", **number)
+    _looking(steps, season)
+    move = steps.add_parser("move", help="Move a visit by hand; what it breaks is told.")
+    move.add_argument("visit", help="The visit's id.")
+    move.add_argument("--crew", default="", help="The crew's name; else its own.")
+    move.add_argument("--day", default="", help="Such as 2027-02-10; else its own.")
+    move.add_argument("--because", default="", help="The reason, where the move breaks something.")
+    move.add_argument("--keep", action="store_true", help="New plans leave it there.")
+    move.add_argument("--preview", action="store_true", help="Tell what it would break and change nothing.")
+
+
+def _search(parser: CommandParser, season: dict[str, Any]) -> None:
+    parser.add_argument("season", **season)
+    parser.add_argument("--rounds", type=int, default=200, help="How many rounds of improvement to try.")
+    parser.add_argument("--exact", type=float, default=0.0, help="Deterministic seconds of the exact solver.")
+    parser.add_argument("--seed", type=int, default=0, help="The same seed and rounds give the same plan.")
+
+
+def _looking(steps: Any, season: dict[str, Any]) -> None:
+    windows = steps.add_parser("windows", help="When methods may be used on patches, and why then.")
+    windows.add_argument("season", **season)
+    windows.add_argument("--site", default="", help="Only patches of this site, by its code.")
+    windows.add_argument(
+        "--method", default="", help="A method's code; else what is recommended or chosen on each patch."
+    )
+    for name, words in (("load", "Hours of each crew and week."), ("course", "What the work comes to by week.")):
+        parser = steps.add_parser(name, help=words)
+        parser.add_argument("season", **season)
+        parser.add_argument("--run", default="", help="As if this plan run were accepted, by its id.")
 
 
 def _changing(parser: CommandParser, number: dict[str, Any], *, file: bool = False, why: bool = False) -> None:

@@ -51,6 +51,10 @@ def seed_inputs(year: int, known: Iterable[Key] = ()) -> dict[Key, SeedInputs]:
             growth_form=forms[key.growth_form_id],
             fruits=fruit_range(species[key.species_id]),
             sightings=seen,
+            flowers_first=_month_day(
+                species[key.species_id].flower_first_month, species[key.species_id].flower_first_day
+            ),
+            flower_to_fruit_days=species[key.species_id].flower_to_fruit_days,
             removed_on=_removed_on(removals[key.patch_id], species[key.species_id].code, forms[key.growth_form_id]),
         )
         for key, seen in sightings.items()
@@ -59,17 +63,17 @@ def seed_inputs(year: int, known: Iterable[Key] = ()) -> dict[Key, SeedInputs]:
 
 def _sightings(year: int) -> dict[Key, tuple[Sighting, ...]]:
     """By component: each standing survey of its patch, newest first, whether it shows the component or not."""
-    fertile: dict[Key, dict[int, str]] = defaultdict(dict)
-    for survey_id, patch_id, species_id, growth_form_id, answer in components_that_fruit(year):
-        fertile[Key(patch_id, species_id, growth_form_id)][survey_id] = answer
+    shown: dict[Key, dict[int, tuple[str, str]]] = defaultdict(dict)
+    for survey_id, patch_id, species_id, growth_form_id, fertile, condition in components_that_fruit(year):
+        shown[Key(patch_id, species_id, growth_form_id)][survey_id] = fertile, condition
     surveys: dict[int, list[tuple[int, date]]] = defaultdict(list)
     for survey_id, patch_id, observed_on in surveys_standing(year):
         surveys[patch_id].append((survey_id, observed_on))
-    return {
-        key: tuple(Sighting(survey, on, shown.get(survey, "no")) for survey, on in surveys[key.patch_id])
-        for key, shown in fertile.items()
-        if set(shown.values()) != {"no"}
+    found = {
+        key: tuple(Sighting(survey, on, *answers.get(survey, ("no",))) for survey, on in surveys[key.patch_id])
+        for key, answers in shown.items()
     }
+    return {key: seen for key, seen in found.items() if any(sighting.may_fruit for sighting in seen)}
 
 
 def fruit_range(species: Species) -> FruitRange | None:

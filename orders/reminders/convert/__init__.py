@@ -1,0 +1,1 @@
+"""Rows of earlier stages as the inputs of deadlines: one module a kind."""
