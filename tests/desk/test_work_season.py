@@ -1,12 +1,14 @@
 """The season from the terminal: planning, comparing, moving, asking why."""
 
 import re
+import sys
 from io import StringIO
 
 import pytest
 import time_machine
 from django.core.management import CommandError, call_command
 
+from orders.desk.steps import STEPS
 from orders.planning.models import PlanRun, Visit
 from orders.workorders.models import WorkOrder
 from tests import build
@@ -142,3 +144,22 @@ def test_it_tells_load_and_cost_by_week(world):
     last = _work("course", "2027", "--run", run).splitlines()[-1].split()
     low, likely, high = (int(text.replace(",", "")) for text in last[1:])
     assert 0 < low < likely < high
+
+
+class HungUp(StringIO):
+    def write(self, text):
+        raise BrokenPipeError
+
+
+def test_it_takes_the_step_to_its_end_for_a_reader_that_hangs_up(world, monkeypatch):
+    taken = []
+
+    def step(stamp, options):
+        yield "first"
+        taken.append(options["season"])
+        yield "last"
+
+    monkeypatch.setitem(STEPS, "load", step)
+    monkeypatch.setattr(sys, "stdout", sys.stdout)  # put back afterwards
+    call_command("work", "--as", "coordinator", "load", "2027", stdout=HungUp())
+    assert taken == ["2027"]

@@ -1,10 +1,12 @@
 """The main job from the terminal, a verb a step: estimate, prescribe, plan, accept, issue, start, close, report."""
 
 import json
+import sys
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser, OutputWrapper
 
 from estimating.errors import EstimatingError
 from orders.common.clock import now
@@ -58,9 +60,17 @@ class Command(BaseCommand):
         stamp = Stamp(by=user, at=now(), reason=options.get("because") or "")
         try:
             for line in STEPS[step](stamp, options):
-                self.stdout.write(line)
+                self._tell(line)
         except (Refusal, EstimatingError) as refusal:
             raise CommandError(_words(refusal)) from refusal
+
+    def _tell(self, line: str) -> None:
+        """A reader that hangs up, such as `head`, does not stop the step."""
+        try:
+            self.stdout.write(line)
+        except BrokenPipeError:
+            sys.stdout = StringIO()
+            self.stdout = OutputWrapper(sys.stdout)
 
 
 def _choosing(steps: Any, season: dict[str, Any]) -> None:
