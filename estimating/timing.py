@@ -26,6 +26,7 @@ __all__ = [
     "SeasonCalendar",
     "SeedDeadline",
     "SeedFacts",
+    "TempRange",
     "TimingFacts",
     "Window",
     "WindowReport",
@@ -40,6 +41,9 @@ __all__ = [
     "window_report",
     "windows",
 ]
+
+# Lowest and highest air temperature, °C; None: no limit.
+TempRange = tuple[float | None, float | None]
 
 
 @dataclass(frozen=True)
@@ -61,7 +65,7 @@ class _Asked:
     margins: Margins
     closures: Sequence[Closure]
     labels: Sequence[LabelInterval]
-    highest_temp_c: float | None
+    label_temps_c: TempRange
 
     def season_windows(self, years: Iterable[int]) -> tuple[list[Window], list[str]]:
         """One window a season year where there is one, those that touch made one, and notes."""
@@ -81,12 +85,18 @@ class _Asked:
 
     def report(self, found: list[Window], notes: list[str]) -> WindowReport:
         """The season's windows less closures, less what labels forbid; a note where none is left."""
+        lowest_c, highest_c = temps_c(self.method, self.label_temps_c)
+        if highest_c is not None and highest_c < lowest_c:
+            found, notes = (
+                [],
+                [*notes, f"The label stops at {_temperature(highest_c)}, {_temperature(lowest_c)} is needed."],
+            )
         if not found:
             return WindowReport((), tuple(dict.fromkeys(notes)))
         unclosed = self._long_enough(less_closures(found, self.method.code, self.closures))
         allowed = self._long_enough(less_labels(unclosed, self.labels))
         notes = [*notes, *self._left_none(unclosed, allowed), *self._leaves_unknown()]
-        conditions = day_conditions(self.method, self.margins, self.highest_temp_c)
+        conditions = day_conditions(self.method, self.margins, self.label_temps_c)
         return WindowReport(tuple(allowed), tuple(dict.fromkeys(notes)), conditions)
 
     def _long_enough(self, found: Iterable[Window]) -> list[Window]:
@@ -113,13 +123,14 @@ def window_report(
     margins: Margins | None = None,
     *,
     labels: Sequence[LabelInterval] = (),
-    highest_temp_c: float | None = None,
+    label_temps_c: TempRange = (None, None),
 ) -> WindowReport:
     """Open windows of a method on a patch in a season year, less closures and what labels forbid.
 
-    A note where none is left, and where the records are of too few years. `highest_temp_c` is the label's, in °C.
+    A note where none is left, and where the records are of too few years. `label_temps_c`: the label's
+    lowest and highest air temperature; where they leave no day to the method, no window is open.
     """
-    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, highest_temp_c)
+    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, label_temps_c)
     return asked.report(*asked.season_windows([season_year]))
 
 
@@ -133,7 +144,7 @@ def open_report(
     margins: Margins | None = None,
     *,
     labels: Sequence[LabelInterval] = (),
-    highest_temp_c: float | None = None,
+    label_temps_c: TempRange = (None, None),
 ) -> WindowReport:
     """The same from a first to a last day, over all season years that reach into them.
 
@@ -141,19 +152,27 @@ def open_report(
     """
     if last < first:
         raise InvalidFact("must not be before the first day", "last")
-    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, highest_temp_c)
+    asked = _Asked(method, facts, site, margins or Margins(), closures, labels, label_temps_c)
     found, notes = asked.season_windows(range(first.year - 1, last.year + 1))
     within = clipped(found, first, last)
     outside = ["No window lies within these days."] if found and not within else []
     return asked.report(within, [*notes, *outside])
 
 
+def temps_c(method: Method, label_temps_c: TempRange) -> tuple[float, float | None]:
+    """Lowest and highest air temperature that both the method and the label allow."""
+    lowest_c, highest_c = label_temps_c
+    return method.lowest_temp_c if lowest_c is None else max(lowest_c, method.lowest_temp_c), highest_c
+
+
 def day_conditions(
-    method: Method, margins: Margins | None = None, highest_temp_c: float | None = None
+    method: Method, margins: Margins | None = None, label_temps_c: TempRange = (None, None)
 ) -> tuple[str, ...]:
-    """What a day inside the window must be like; `highest_temp_c` is the label's."""
-    coldest = _temperature(method.lowest_temp_c)
-    found = [f"At {coldest} or above."]
+    """What a day inside the window must be like, by the method and the label's lowest and highest temperature."""
+    lowest_c, highest_c = temps_c(method, label_temps_c)
+    coldest = _temperature(lowest_c)
+    by_label = "" if lowest_c == method.lowest_temp_c else ", by the label"
+    found = [f"At {coldest} or above{by_label}."]
     if method.season_rule == "dormant season":
         days = (margins or Margins()).mild_spell_days
         found.append(
@@ -161,10 +180,8 @@ def day_conditions(
         )
     if method.season_rule == "bark dry":
         found.append("On dry bark.")
-    if highest_temp_c is not None:
-        if highest_temp_c < method.lowest_temp_c:
-            raise InvalidFact(f"is below the lowest of the method, {coldest}", "highest_temp_c")
-        found.append(f"At {_temperature(highest_temp_c)} or below, by the label.")
+    if highest_c is not None:
+        found.append(f"At {_temperature(highest_c)} or below, by the label.")
     return tuple(found)
 
 

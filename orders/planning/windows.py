@@ -16,7 +16,7 @@ from estimating.inputs import GROWTH_FORMS
 from estimating.methods import MethodTable
 from estimating.season_calendar import Margins, SeasonCalendar
 from estimating.seeds import SeedDeadline, SeedFacts, seed_deadline
-from estimating.timing import WindowReport, open_report
+from estimating.timing import TempRange, WindowReport, open_report
 from estimating.window_edges import TimingFacts
 from estimating.window_spans import DAY, Window
 from orders.common.errors import FieldError, Invalid
@@ -62,10 +62,10 @@ class SeedDue(NamedTuple):
 
 @dataclass(frozen=True)
 class LabelTerms:
-    """What labels say of a method's usual mix: its products by code, with the use of each, and the highest degree."""
+    """What labels say of a method's usual mix: products by code with the use of each, and temperatures."""
 
     uses: tuple[tuple[str, LabelUse], ...]
-    highest_temp_c: float | None
+    temps_c: TempRange
 
 
 class SeasonWindows:
@@ -149,7 +149,7 @@ class SeasonWindows:
                 closed,
                 self.margins,
                 labels=labels,
-                highest_temp_c=self._highest_temp_c(method),
+                label_temps_c=self._labels[method].temps_c if method in self._labels else (None, None),
             )
         return self._reports[key]
 
@@ -228,11 +228,6 @@ class SeasonWindows:
             for code, mix in mixed.items()
         }
 
-    def _highest_temp_c(self, method: str) -> float | None:
-        """The label's, where it leaves any day at all."""
-        highest = self._labels[method].highest_temp_c if method in self._labels else None
-        return None if highest is None or highest < self.methods[method].lowest_temp_c else highest
-
     def _intervals(self, patch_id: int, method: str) -> Iterator[LabelInterval]:
         """The label's days between uses, for the products of the method's usual mix that were used on the patch."""
         for code, use in self._labels[method].uses if method in self._labels else ():
@@ -252,13 +247,10 @@ class SeasonWindows:
 def label_terms(method: str, mixed: Sequence[Product]) -> LabelTerms:
     """The terms of the products of a mix for a method."""
     uses = [(row.code, use) for row in mixed for use in row.label_uses.all() if use.method == method]
-    highs = [
-        limit.high
-        for row in mixed
-        for limit in row.label_weather.all()
-        if limit.measure == "temperature_c" and limit.high is not None
-    ]
-    return LabelTerms(tuple(uses), min(highs, default=None))
+    limits = [limit for row in mixed for limit in row.label_weather.all() if limit.measure == "temperature_c"]
+    lowest = max((limit.low for limit in limits if limit.low is not None), default=None)
+    highest = min((limit.high for limit in limits if limit.high is not None), default=None)
+    return LabelTerms(tuple(uses), (lowest, highest))
 
 
 def _because(window: Window) -> str:

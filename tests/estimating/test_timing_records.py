@@ -163,6 +163,9 @@ def test_it_ends_the_growing_season_with_a_hard_freeze_that_comes_before_leaf_of
     assert found.windows[0].closes_because == "a hard freeze ends growth"
 
 
+TIMED = TimingFacts(evergreen=Known.YES, spring_ephemerals=Known.NO)
+
+
 def test_it_states_the_mild_spell_and_both_limits_of_temperature():
     margins = Margins(mild_spell_days=3)
     found = window_report(
@@ -172,15 +175,21 @@ def test_it_states_the_mild_spell_and_both_limits_of_temperature():
         2027,
         (),
         margins,
-        highest_temp_c=30.0,
+        label_temps_c=(10.0, 30.0),
     )
     assert found.conditions == (
-        "At 4.4 °C (40 °F) or above.",
-        "In a mild spell, 3 days or more at 4.4 °C (40 °F) or above, on dry leaves that are free of litter.",
+        "At 10 °C (50 °F) or above, by the label.",
+        "In a mild spell, 3 days or more at 10 °C (50 °F) or above, on dry leaves that are free of litter.",
         "At 30 °C (86 °F) or below, by the label.",
     )
 
 
-def test_it_refuses_a_label_that_is_colder_than_the_method():
-    with pytest.raises(InvalidFact, match="highest_temp_c"):
-        window_report(make.methods()["basal-bark"], TimingFacts(), SITE, 2027, highest_temp_c=5.0)
+def test_it_opens_no_window_where_the_label_stops_below_what_the_method_needs():
+    found = window_report(make.methods()["dormant-foliar"], TIMED, SITE, 2027, label_temps_c=(None, 4.0))
+    assert found.windows == ()
+    assert found.notes == ("The label stops at 4 °C (39 °F), 4.4 °C (40 °F) is needed.",)
+
+
+def test_it_goes_by_the_method_where_the_label_allows_colder_days():
+    found = window_report(make.methods()["dormant-foliar"], TIMED, SITE, 2027, label_temps_c=(-5.0, None))
+    assert found.conditions[0] == "At 4.4 °C (40 °F) or above."
