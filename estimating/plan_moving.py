@@ -130,9 +130,14 @@ class _Move:
         names = ["the season's budget", *(f"the budget of fund {fund}" for fund in self.given.fund_budgets_cents)]
         for name, before, now in zip(names, self.money, [self.board.money, *self.board.fund_money], strict=True):
             if now < min(0, before):
-                over = money_words(to_cents(Fraction(-now, MONEY_PER_CENT * 100)))
-                yield MoveBreak("money", f"The plan would take {over} more than {name}{self._level()}.")
+                words = f"The plan would take {_money_words(-now)} more than {name}{self._level()}"
+                already = f"; it takes {_money_words(-before)} more already" if before < 0 else ""
+                yield MoveBreak("money", f"{words}{already}.")
 
     def _level(self) -> str:
         level = self.given.budget_level
         return f" at the {100 * level:g} % point of its range of cost" if level != 0.5 else ""
+
+
+def _money_words(money: int) -> str:
+    return money_words(to_cents(Fraction(money, MONEY_PER_CENT * 100)))

@@ -113,6 +113,15 @@ def test_it_says_of_visits_together_once_and_in_full_what_they_break():
     ]
 
 
+def test_it_tells_what_a_budget_was_passed_by_already():
+    two = [visit(f"v{number}", hours=9, fund="park", other_cents=500) for number in (1, 2)]
+    facts = season(two, [crew("c1"), crew("dear", cost_cents_per_hour=9_000)], fund_budgets_cents={"park": 10_000})
+    places = [Assignment("v1", "c1", MONDAY), Assignment("v2", "c1", day(1))]
+    # Eleven person-hours each with the drive: at $30 both are $670 with $5 for each; the second at $90 makes $1,330.
+    (found,) = breaks_of_move(facts, places, ["v2"], "dear", day(2))
+    assert found.words == "The plan would take $1,230 more than the budget of fund park; it takes $570 more already."
+
+
 def test_it_moves_both_ends_of_a_chain_together():
     chains = [Chain(first="cut", second="treat", least_days=0, most_days=2)]
     facts = season([visit("cut", hours=2), visit("treat", hours=2)], chains=chains)
