@@ -10,7 +10,7 @@ from orders.api.fields import Clock, Flag, Moment, Text, Whole
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OfYear, OnDay, YesNo
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, PatchRef, Row, SiteRef, SpeciesRef, UserRef, VersionedRow
+from orders.api.shapes import Body, PatchRef, Row, SiteRef, SpeciesRef, UserRef, VersionedRow
 from orders.reminders.models import KINDS, Deadline, Notice, ReminderStep
 from orders.reminders.models.steps import HIGHEST_RUNG
 from orders.reminders.selectors import deadlines_of, notice_get, notices_of, step_get, steps
@@ -21,10 +21,6 @@ MOST_DAYS = 365
 
 class OrderRef(Row):
     number = serializers.IntegerField()
-
-
-class GrowthFormRef(Out):
-    code = serializers.CharField()
 
 
 class DeadlineOut(VersionedRow):

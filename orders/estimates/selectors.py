@@ -3,13 +3,11 @@
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import QuerySet
 
 from orders.common.errors import NotFound
 from orders.common.models import Change
 from orders.estimates.models import Estimate, Method, MethodEquipment, RateBook
-from orders.supplies.models import Equipment
-from orders.supplies.selectors import equipment
 
 
 def methods() -> QuerySet[Method]:
@@ -38,12 +36,6 @@ def equipment_needed() -> dict[int, dict[str, int]]:
     for method_id, code, units in rows.values_list("method_id", "equipment__code", "units_per_crew"):
         found.setdefault(method_id, {})[code] = units
     return found
-
-
-def equipment_with_needs() -> QuerySet[Equipment]:
-    """What crews share, each with the methods that need it."""
-    needs = MethodEquipment.objects.select_related("method").order_by("method__code")
-    return equipment().prefetch_related(Prefetch("method_needs", queryset=needs))
 
 
 def rate_books() -> QuerySet[RateBook]:

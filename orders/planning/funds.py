@@ -62,12 +62,6 @@ def fund_paying(site_id: int, first_day: date, last_day: date, funds: Iterable[S
     return Paying(None, first_day, last_day, passed)
 
 
-def prescription_fund(prescription: Prescription, funds: Iterable[SeasonFund]) -> SeasonFund | None:
-    """The fund that pays for a prescription by its site and window."""
-    site_id = prescription.patch.site_id
-    return fund_paying(site_id, prescription.first_day, prescription.last_day, funds).fund
-
-
 @writing()
 def season_fund_add(
     *,

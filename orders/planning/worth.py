@@ -4,7 +4,7 @@ edge of spread. Each weight is tunable by season; nothing here is money that any
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 
 from orders.common.changes import change_record, version_bump
@@ -169,10 +169,6 @@ def season_worth_set(
 
 def _is_weight(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < math.inf
-
-
-def weight_names() -> list[str]:
-    return [field.name for field in fields(Weights)]
 
 
 @writing()

@@ -65,13 +65,6 @@ def deadlines_owed() -> QuerySet[Deadline]:
     return Deadline.objects.filter(state__in=OWED, done_on__isnull=True).order_by("due_on", "id")
 
 
-def deadline_get(actor: User, deadline_id: UUID, *, on: date) -> Deadline:
-    found = deadlines_of(actor, on=on).filter(public_id=deadline_id).first()
-    if found is None:
-        raise NotFound("There is no such deadline.")
-    return found
-
-
 def notices_of(actor: User) -> QuerySet[Notice]:
     """A person's own, newest first; coordinators see everybody's."""
     related = [f"deadline__{name}" for name in RELATED]

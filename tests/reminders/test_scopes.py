@@ -6,7 +6,7 @@ import pytest
 
 from orders.common.errors import NotFound
 from orders.planning.models import Visit
-from orders.reminders.selectors import deadline_get, deadlines_of, notice_get, notices_of
+from orders.reminders.selectors import deadlines_of, notice_get, notices_of
 from tests import build
 from tests.build import WORK_DAY
 from tests.reminders.build import crew_with_lead, job
@@ -60,14 +60,6 @@ def test_it_shows_a_deadline_once_though_two_orders_serve_its_patch():
 def test_it_shows_nothing_to_a_user_without_a_role(facts):
     build.DeadlineFactory()
     assert seen(build.UserFactory(**facts)) == []
-
-
-def test_it_gets_one_deadline_in_the_scope_and_none_outside_it(coordinator):
-    deadline = build.DeadlineFactory()
-    assert deadline_get(coordinator, deadline.public_id, on=WORK_DAY) == deadline
-    for actor, wanted in ((build.UserFactory(), deadline.public_id), (coordinator, uuid4())):
-        with pytest.raises(NotFound):
-            deadline_get(actor, wanted, on=WORK_DAY)
 
 
 def test_it_shows_own_notices_newest_first_and_all_of_them_to_a_coordinator(coordinator):
