@@ -78,6 +78,11 @@ class Demand:
         places = Jurisdiction.objects.order_by("code").values_list("code", flat=True)
         return {f"{code}@{place}": f"{name} in {place}" for place in places for code, name in kinds.items()}
 
+    @cached_property
+    def _fund_names(self) -> dict[str, str]:
+        funds = (need.prescription.fund for need in self.needs.values())
+        return {fund.code: fund.name for fund in funds if fund is not None}
+
     def words(self, text: str) -> str:
         """The planner's sentence with its ids as people name them."""
 
@@ -90,7 +95,7 @@ class Demand:
             said = said.replace(f"Crew {crew}", crew).replace(f"crew {crew}", crew)
         for skill, name in self._skill_names.items():
             said = said.replace(skill, name)
-        return said
+        return re.sub(r"\bfund ([\w-]+)", lambda found: self._fund_names.get(found[1], found[0]), said)
 
 
 def demand(

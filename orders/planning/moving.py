@@ -57,7 +57,7 @@ def move_check(breaks: Iterable[Break], reason: str) -> None:
 def by_hand(visit: Visit, stamp: Stamp, breaks: Iterable[Break] = ()) -> str:
     """Why it is where a hand is about to put it: where it was, who moved it, the reason, and what that breaks."""
     moved = f"Moved by hand from {visit.crew} on {visit.day}"
-    moved += f" by {stamp.by}" if stamp.by else ""
+    moved += f" by {stamp.by.get_full_name() or stamp.by}" if stamp.by else ""
     said = [f"{moved}: {reason}" if (reason := stamp.reason.strip()) else moved]
     said += [f"It breaks ({one.kind}): {one.words}" for one in breaks]
     return " ".join(text if text.endswith((".", "!", "?")) else f"{text}." for text in said)

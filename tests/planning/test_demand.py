@@ -275,6 +275,13 @@ def test_it_says_the_planners_ids_as_people_name_them(world):
     assert said == f"It comes after {prescription.patch} ({prescription.method}), with Certified applicator in KY."
 
 
+def test_it_says_a_funds_name_for_its_code(world):
+    grant = build.SeasonFundFactory(season=world.season, code="GRANT", name="Hollow grant")
+    asked(world, "A", fund=grant)
+    said = _demand(world).words("$12 more in the budget of fund GRANT, not of fund GRANT-2.")
+    assert said == "$12 more in the budget of Hollow grant, not of fund GRANT-2."
+
+
 def test_it_keeps_the_lag_after_work_that_is_done(world):
     done = asked(world, "A", state="done")
     visit = build.VisitFactory(season=world.season, crew=world.crew, site=world.patch.site, state="done", day=MONDAY)
