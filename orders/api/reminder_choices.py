@@ -46,28 +46,28 @@ class Preference(Endpoint):
         return reminder_preference_edit(user=self.actor, expected=expected, values=self.body, stamp=self.stamp())
 
 
-class FeedOut(Out):
+class CalendarFeedOut(Out):
     made_at = serializers.DateTimeField(allow_null=True)
 
 
-class FeedMadeOut(Out):
+class CalendarFeedMadeOut(Out):
     address = serializers.CharField(help_text="Shown once. Whoever has it reads the calendar without a login.")
 
 
-class FeedGoneOut(Out):
+class CalendarFeedGoneOut(Out):
     was_open = serializers.BooleanField()
 
 
 class CalendarFeedOne(Endpoint):
     endpoint = "calendar-feed"
 
-    @shows(FeedOut)
+    @shows(CalendarFeedOut)
     def get(self) -> Any:
         """When the open address of one's calendar was made; null where none is open."""
         feed = feed_of(self.actor)
         return {"made_at": feed.made_at if feed else None}
 
-    @takes(FeedMadeOut, body=Nothing, status=201)
+    @takes(CalendarFeedMadeOut, body=Nothing, status=201)
     def post(self) -> dict[str, str]:
         """Make a new secret address; the one before closes. The reply is not remembered, since it holds the secret."""
         secret = calendar_feed_make(user=self.actor, stamp=self.stamp())
@@ -77,7 +77,7 @@ class CalendarFeedOne(Endpoint):
 class CalendarFeedRevoke(Endpoint):
     endpoint = "calendar-feed-revoke"
 
-    @writes(FeedGoneOut, status=200)
+    @writes(CalendarFeedGoneOut, status=200)
     def post(self) -> dict[str, bool]:
         """Close the address of one's calendar."""
         return {"was_open": calendar_feed_revoke(user=self.actor, stamp=self.stamp())}

@@ -20,7 +20,7 @@ from orders.sites.weather import daily_weather
 CSV_CHARACTERS = 1_000_000
 
 
-class WeatherOut(VersionedRow):
+class DailyWeatherOut(VersionedRow):
     site = SiteRef()
     day = serializers.DateField()
     low_c = serializers.FloatField()
@@ -37,7 +37,7 @@ class WeatherFilter(Filters):
 
 class Weather(ListEndpoint):
     endpoint = "daily-weather"
-    row = WeatherOut
+    row = DailyWeatherOut
     from_columns = True
     filters = WeatherFilter
     sorts = {"day": "day", "site": "site__code"}
@@ -48,7 +48,7 @@ class Weather(ListEndpoint):
         return daily_weather()
 
 
-class WeatherIn(Body):
+class DailyWeatherIn(Body):
     csv = Text(
         max_length=CSV_CHARACTERS,
         help_text="With a header: date, low_f and high_f or low_c and high_c, and maybe rain_in or rain_mm.",
@@ -68,7 +68,7 @@ class WeatherImportedOut(Out):
 class SiteWeather(Endpoint):
     endpoint = "site-weather"
 
-    @writes(WeatherImportedOut, body=WeatherIn)
+    @writes(WeatherImportedOut, body=DailyWeatherIn)
     def post(self, site_id: Any) -> WeatherImported:
         """Read the days of a CSV, all or none. A day that is there already is brought up to date."""
         text, source = self.body["csv"], self.body["source"]

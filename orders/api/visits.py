@@ -94,7 +94,7 @@ class BreakOut(Out):
     is_hard = serializers.BooleanField(help_text="A hard one is refused; the others need a reason.")
 
 
-class PreviewOut(Out):
+class MovePreviewOut(Out):
     breaks = BreakOut(many=True)
     is_refused = serializers.BooleanField()
     needs_reason = serializers.BooleanField()
@@ -107,7 +107,7 @@ NOT_PREVIEWED = "The move cannot be shown that way."
 class VisitMovePreview(VisitEndpoint):
     endpoint = "visit-move-preview"
 
-    @reports(PreviewOut, queries=WHERE_TO, names_others=True, conflicts=True)
+    @reports(MovePreviewOut, queries=WHERE_TO, names_others=True, conflicts=True)
     def get(self, visit_id: Any) -> dict[str, Any]:
         """What a move would break; stores nothing."""
         read = queries_read(self.request, {"crew": id_read, "day": day_read}, wrong=NOT_PREVIEWED)

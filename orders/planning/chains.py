@@ -250,6 +250,11 @@ def follow_ups_date(
     return _redate(root, end, SeasonTerms(windows), stamp) if end.is_real else []
 
 
+def follow_ups_renew(*, first: Prescription, terms: SeasonTerms, stamp: Stamp) -> list[Prescription]:
+    """After the days of work have changed: date what follows it, and is on no order, anew. Returns what was changed."""
+    return _redate(first, ends_of([first])[first.pk], terms, stamp)
+
+
 def _redate(first: Prescription, end: End, terms: SeasonTerms, stamp: Stamp) -> list[Prescription]:
     changed = []
     for row in _read(follow_ups_open([first]).filter(season=terms.windows.season)):
@@ -257,7 +262,8 @@ def _redate(first: Prescription, end: End, terms: SeasonTerms, stamp: Stamp) -> 
         lag = lag_after(first, row.estimate, row.least_lag_days or 0, most_lag_days(row), end)
         days = days_after(lag, end, survey, row.method.code, terms.windows)
         if days is None:
-            reason = f"After {first.method} was done on {end.earliest} it no longer falls in season {row.season}."
+            after = f"was done on {end.earliest}" if end.is_real else f"from {end.earliest} on"
+            reason = f"After {first.method} {after} it no longer falls in season {row.season}."
             prescription_drop(prescription=row, stamp=stamp.because(reason))
             changed.append(row)
             continue

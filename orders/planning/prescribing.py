@@ -9,6 +9,7 @@ from orders.estimates.services import survey_suitability
 from orders.planning.chains import follow_ups_prescribe
 from orders.planning.models import Prescription, Season
 from orders.planning.recommending import methods_recommended
+from orders.planning.renewing import windows_renew
 from orders.planning.selectors import estimates_by_method, prescriptions
 from orders.planning.services import prescription_add
 from orders.planning.terms import SeasonTerms
@@ -24,8 +25,8 @@ def prescribe_recommended(
     """One prescription for each method that is recommended on a patch and not asked for there yet, and what follows
     the season's work in chains.
 
-    A patch whose recommendation waits for the survey, has no estimate or no open window is left alone; its suitability
-    page says why.
+    Windows of what is asked for already are brought up to date. A patch whose recommendation waits for the survey, has
+    no estimate or no open window is left alone; its suitability page says why.
     """
     surveys = list(surveys_current())
     suited = survey_suitability(surveys, repeat_years)
@@ -34,6 +35,7 @@ def prescribe_recommended(
     asked = set(standing.values_list("patch_id", "method__code"))
     windows = SeasonWindows(season, last_uses=last_uses)
     terms = SeasonTerms(windows)
+    windows_renew(terms=terms, stamp=stamp)
     firsts = [
         prescription
         for (row, code), why in methods_recommended(surveys, suited).items()

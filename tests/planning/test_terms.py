@@ -62,3 +62,34 @@ def test_the_fund_of_the_site_pays_and_cuts_the_window(ground):
     (row,) = prescribed(ground, ground.pulled)
     assert (row.fund, row.last_day) == (grant, date(2027, 3, 1))
     assert row.window_because.endswith("Cut to the days that GRANT pays for.")
+
+
+def test_flowers_seen_since_bring_the_work_forward_when_it_is_prescribed_anew(ground):
+    patch = climbing(ground, fertile="yes")
+    before = {row.pk: row for row in prescribed(ground, patch)}
+    seen = build.SurveyFactory(patch=patch, observed_on=date(2027, 7, 1), gross_area_m2=300, components=[])
+    part = patch.surveys.order_by("id").first().components.get()
+    build.SurveyComponentFactory(
+        survey=seen,
+        species=part.species,
+        growth_form=part.growth_form,
+        fertile="yes",
+        reproductive_condition="flowers",
+        infested_area_m2=200,
+    )
+    part.species.flower_to_fruit_days = 30
+    part.species.save()
+    flow.prescribe_season(season=ground.world.season, stamp=ground.world.stamp())
+    rows = Prescription.objects.filter(pk__in=before, origin="survey").exclude(state="dropped")
+    assert rows
+    assert {row.seed_due_on for row in rows} == {date(2027, 7, 17)}  # July 31 less the margin of 14 days
+    assert all(row.version == before[row.pk].version + 1 for row in rows)
+    flow.prescribe_season(season=ground.world.season, stamp=ground.world.stamp())
+    assert all(row.version == before[row.pk].version + 1 for row in rows.all())
+
+
+def test_what_was_chosen_by_hand_keeps_its_days(ground):
+    rows = prescribed(ground, ground.pulled)
+    Prescription.objects.update(is_own_choice=True, last_day=date(2027, 2, 1))
+    flow.prescribe_season(season=ground.world.season, stamp=ground.world.stamp())
+    assert {row.last_day for row in Prescription.objects.filter(pk__in=[row.pk for row in rows])} == {date(2027, 2, 1)}
