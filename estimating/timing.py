@@ -16,7 +16,7 @@ from estimating.season_calendar import CalendarDay, Margins, SeasonCalendar, cal
 from estimating.seeds import SeedDeadline, SeedFacts, carries_deadline, season_of, seed_deadline
 from estimating.units import fahrenheit
 from estimating.window_edges import TimingFacts, season_edges
-from estimating.window_spans import Window, clipped, first_open_from, merged
+from estimating.window_spans import Window, clipped, merged
 
 __all__ = [
     "CalendarDay",
@@ -33,9 +33,7 @@ __all__ = [
     "calendar_from_years",
     "carries_deadline",
     "day_conditions",
-    "first_open_from",
     "open_report",
-    "open_windows",
     "season_of",
     "seed_deadline",
     "window_report",
@@ -199,18 +197,3 @@ def windows(
 ) -> tuple[Window, ...]:
     """Only the windows of `window_report`."""
     return window_report(method, facts, site, season_year, closures, margins).windows
-
-
-def open_windows(
-    method: Method,
-    facts: TimingFacts,
-    site: SeasonCalendar,
-    first: date,
-    last: date,
-    closures: Sequence[Closure] = (),
-    margins: Margins | None = None,
-    *,
-    labels: Sequence[LabelInterval] = (),
-) -> tuple[Window, ...]:
-    """Only the windows of `open_report`."""
-    return open_report(method, facts, site, first, last, closures, margins, labels=labels).windows

@@ -62,13 +62,3 @@ def cut_out(found: Iterable[Window], first: date, last: date, closes: str, opens
         if window.closes > last:
             left.append(Window(last + DAY, window.closes, opens, window.closes_because))
     return left
-
-
-def first_open_from(found: Iterable[Window], day: date, days_needed: int = 1) -> Window | None:
-    """What is left, on or after a day, of the first window with so many days left; None where there is none."""
-    left = (
-        Window(max(window.opens, day), window.closes, window.opens_because, window.closes_because)
-        for window in sorted(found, key=lambda window: (window.opens, window.closes))
-        if window.closes >= day
-    )
-    return next((window for window in left if window.days >= days_needed), None)

@@ -1,4 +1,5 @@
-"""Where the plan has the work that a what-if plans anew: it starts there, so that more means never come out worse."""
+"""Where the plan has the work that a what-if plans anew: it starts there, so that more means do not
+come out worse by the search's luck alone."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator

@@ -14,7 +14,7 @@ from estimating.timing import (
     LabelInterval,
     SeasonCalendar,
     TimingFacts,
-    open_windows,
+    open_report,
     window_report,
 )
 from tests.estimating import make
@@ -75,8 +75,8 @@ def open_days(windows):
 
 @given(method_rows, facts_of_patches, sites, st.lists(closures, max_size=4), st.lists(labels, max_size=2))
 def test_closures_and_labels_take_out_their_days_and_nothing_else(method, facts, site, shut, forbidden):
-    whole = open_days(open_windows(method, facts, site, FIRST, LAST))
-    left = open_days(open_windows(method, facts, site, FIRST, LAST, shut, labels=forbidden))
+    whole = open_days(open_report(method, facts, site, FIRST, LAST).windows)
+    left = open_days(open_report(method, facts, site, FIRST, LAST, shut, labels=forbidden).windows)
     closed = {
         day
         for day in whole
@@ -90,7 +90,7 @@ def test_closures_and_labels_take_out_their_days_and_nothing_else(method, facts,
 
 @given(method_rows, facts_of_patches, sites, st.lists(closures, max_size=4), st.lists(labels, max_size=2))
 def test_windows_are_in_order_apart_and_within_the_span_with_reasons(method, facts, site, shut, forbidden):
-    found = open_windows(method, facts, site, FIRST, LAST, shut, labels=forbidden)
+    found = open_report(method, facts, site, FIRST, LAST, shut, labels=forbidden).windows
     for window in found:
         assert FIRST <= window.opens <= window.closes <= LAST
         assert window.opens_because
@@ -103,7 +103,7 @@ def test_windows_are_in_order_apart_and_within_the_span_with_reasons(method, fac
 def test_a_span_is_open_on_the_days_of_its_season_years(method, facts, site):
     by_year = [window for year in range(2025, 2029) for window in window_report(method, facts, site, year).windows]
     within = {day for day in open_days(by_year) if FIRST <= day <= LAST}
-    assert open_days(open_windows(method, facts, site, FIRST, LAST)) == within
+    assert open_days(open_report(method, facts, site, FIRST, LAST).windows) == within
 
 
 @given(method_rows, facts_of_patches, sites, st.integers(0, 40))

@@ -11,9 +11,7 @@ from estimating.timing import (
     SeasonCalendar,
     TimingFacts,
     Window,
-    first_open_from,
     open_report,
-    open_windows,
 )
 from estimating.window_spans import merged
 from tests.estimating import make
@@ -23,7 +21,7 @@ EVERGREEN = TimingFacts(evergreen=Known.YES, spring_ephemerals=Known.NO)
 
 
 def spans(method, first, last, closures=(), site=SITE, facts=EVERGREEN):
-    found = open_windows(make.methods()[method], facts, site, first, last, closures, MARGINS)
+    found = open_report(make.methods()[method], facts, site, first, last, closures, MARGINS).windows
     return [(window.opens, window.closes) for window in found]
 
 
@@ -35,9 +33,9 @@ def test_it_finds_the_windows_of_both_winters_of_a_calendar_year():
 
 
 def test_it_keeps_the_reason_of_an_end_that_is_cut_off():
-    spring, fall = open_windows(
+    spring, fall = open_report(
         make.methods()["dormant-foliar"], EVERGREEN, SITE, date(2027, 1, 1), date(2027, 12, 31), (), MARGINS
-    )
+    ).windows
     assert spring.opens_because == "already open, since natives are out of leaf, plus 7 days"
     assert spring.closes_because == "natives leaf out, less 7 days"
     assert fall.closes_because == "the season ends; goes on until natives leaf out, less 7 days"
@@ -92,29 +90,6 @@ FOUND = (
     Window(date(2027, 5, 1), date(2027, 5, 2), "c", "d"),
     Window(date(2027, 6, 1), date(2027, 6, 30), "e", "f"),
 )
-
-
-@pytest.mark.parametrize(
-    ("day", "days_needed", "opens"),
-    [
-        (date(2027, 1, 1), 1, date(2027, 3, 1)),
-        (date(2027, 3, 5), 1, date(2027, 3, 5)),
-        (date(2027, 3, 10), 1, date(2027, 3, 10)),
-        (date(2027, 3, 10), 2, date(2027, 5, 1)),
-        (date(2027, 3, 11), 3, date(2027, 6, 1)),
-        (date(2027, 1, 1), 11, date(2027, 6, 1)),
-    ],
-)
-def test_it_finds_the_first_window_with_days_enough_from_a_day_on(day, days_needed, opens):
-    found = first_open_from(reversed(FOUND), day, days_needed)
-    assert found is not None
-    assert found.opens == opens
-    assert found.days >= days_needed
-
-
-@pytest.mark.parametrize(("day", "days_needed"), [(date(2027, 7, 1), 1), (date(2027, 1, 1), 31)])
-def test_it_finds_none_where_no_window_has_days_enough(day, days_needed):
-    assert first_open_from(FOUND, day, days_needed) is None
 
 
 def test_it_makes_one_of_windows_that_touch_or_lie_within_each_other():
