@@ -81,12 +81,14 @@ INSTALLED_APPS = [
     "orders.estimates",
     "orders.planning",
     "orders.workorders",
+    "orders.field",
     "orders.reminders",
     "orders.calibration",
     "orders.costs",
     "orders.reports",
     "orders.api",
     "orders.desk",
+    "orders.tablet",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

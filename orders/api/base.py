@@ -16,7 +16,8 @@ from rest_framework.views import APIView
 
 from orders.api.operations import Operation, operation_of
 from orders.api.renderers import Negotiation
-from orders.api.shapes import Body, Out
+from orders.api.shapes import Out
+from orders.bodies.base import Body
 from orders.common.clock import now
 from orders.common.errors import FieldError, Invalid, PreconditionMissing, VersionMismatch
 from orders.common.models import User

@@ -6,13 +6,14 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint, queries_check
-from orders.api.fields import Choice, Id, id_read
 from orders.api.filters import AnyOf, Filters, OfId
 from orders.api.operations import reports, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.rate_books import RateBookRow
 from orders.api.runs import RunOut
-from orders.api.shapes import Body, NamedRef, Nothing, Out, Row
+from orders.api.shapes import NamedRef, Out, Row
+from orders.bodies.base import Body, Nothing
+from orders.bodies.fields import Choice, Id, id_read
 from orders.calibration.models import CalibrationRun
 from orders.calibration.selectors import calibration_run_get, calibration_runs
 from orders.calibration.services import calibration_ask, calibration_draft_book

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Choice, Flag, Number, Text, Whole
 from orders.api.filters import AnyOf, Filters, OfWord, YesNo
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, MethodRef, Out, VersionedRow
+from orders.api.shapes import MethodRef, Out, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Choice, Flag, Number, Text, Whole
 from orders.estimates.selectors import method_get
 from orders.planning.chain_rules import chain_rule_add, chain_rule_edit
 from orders.planning.chains import LaterStep, later_steps

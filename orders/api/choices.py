@@ -7,11 +7,12 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Choice, Flag, Id, Text
 from orders.api.filters import AnyOf, Filters, OfId
 from orders.api.operations import shows, takes, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, MethodRef, NamedRef, Out, PatchRef, UserRef, VersionedRow
+from orders.api.shapes import MethodRef, NamedRef, Out, PatchRef, UserRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Choice, Flag, Id, Text
 from orders.estimates.models import RateBook
 from orders.planning.choosing import choice_batch_undo
 from orders.planning.models import ChoiceBatch

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Text, Whole
 from orders.api.filters import Filters, OfWord
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, VersionedRow
+from orders.api.shapes import Out, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Text, Whole
 from orders.supplies.models import Equipment
 from orders.supplies.selectors import equipment, equipment_get
 from orders.supplies.services import equipment_add, equipment_edit

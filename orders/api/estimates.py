@@ -7,11 +7,12 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Choice, Day, Id
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, MethodRef, Out, PatchRef, Row
+from orders.api.shapes import MethodRef, Out, PatchRef, Row
+from orders.bodies.base import Body
+from orders.bodies.fields import Choice, Day, Id
 from orders.estimates.again import estimates_stale
 from orders.estimates.models import Estimate, RateBook
 from orders.estimates.selectors import estimate_get, estimate_history, estimates

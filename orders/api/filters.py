@@ -7,7 +7,7 @@ from typing import Any
 import django_filters
 from django import forms
 
-from orders.api.fields import day_read, id_read
+from orders.bodies.fields import day_read, id_read
 
 WORD_CHARACTERS = 120
 

@@ -5,8 +5,9 @@ from typing import Any
 
 from rest_framework import serializers
 
-from orders.api.fields import Id, Whole
-from orders.api.shapes import Body, Out
+from orders.api.shapes import Out
+from orders.bodies.base import Body
+from orders.bodies.fields import Id, Whole
 from orders.costs.selectors import award_get, fund_get
 from orders.costs.services.posting import FundShare
 

@@ -5,11 +5,12 @@ from typing import Any
 from django.db.models import QuerySet
 from rest_framework import serializers
 
-from orders.api.fields import Cents, Day, Flag, Id, Text, Whole
 from orders.api.filters import Filters, OfId, OfWord
 from orders.api.operations import writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, NamedRef, Row, VersionedRow
+from orders.api.shapes import NamedRef, Row, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Cents, Day, Flag, Id, Text, Whole
 from orders.costs.selectors import awards, fund_get, funds, pay_rates
 from orders.costs.services import award_add, fund_add, pay_rate_set
 from orders.crews.selectors import person_get

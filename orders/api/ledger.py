@@ -9,12 +9,12 @@ from rest_framework.response import Response
 
 from orders import flow
 from orders.api.base import Endpoint, queries_check
-from orders.api.fields import id_read
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OnDay
 from orders.api.operations import reports
 from orders.api.paging import ListEndpoint
 from orders.api.renderers import CsvRenderer
 from orders.api.shapes import NamedRef, Out, Row
+from orders.bodies.fields import id_read
 from orders.common.errors import FieldError, Invalid
 from orders.costs.selectors import ledger
 from orders.planning.models import Season

@@ -14,7 +14,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from orders.api.replies import answer_once
-from orders.api.shapes import Body, Nothing, Out
+from orders.api.shapes import Out
+from orders.bodies.base import Body, Nothing
 
 if TYPE_CHECKING:
     from orders.api.base import Endpoint

@@ -3,12 +3,13 @@
 from typing import Any
 
 from orders import corrections, flow
-from orders.api.fields import Choice, Id, Text
 from orders.api.funding import ShareIn, fund_shares
 from orders.api.operations import edits, writes
-from orders.api.shapes import Because, Body, many
-from orders.api.statements import AmendmentIn, CloseOutOut, StatementIn, statement
+from orders.api.statements import CloseOutOut
 from orders.api.work_orders import OrderEndpoint, OrderOut, OrderRow, OrderVisitOut, OrderWith, OverrideOut
+from orders.bodies.base import Because, Body, many
+from orders.bodies.fields import Choice, Id, Text
+from orders.bodies.statements import AmendmentIn, StatementIn, statement
 from orders.costs.services.posting import order_fund
 from orders.crews.selectors import crew_get
 from orders.planning.models import Visit

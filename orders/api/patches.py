@@ -7,12 +7,13 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint, queries_check
-from orders.api.fields import Choice, Number, Text, id_read
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import edits, reports, shows
 from orders.api.paging import ListEndpoint
 from orders.api.season_windows import SeedOut
-from orders.api.shapes import Body, MethodRef, Out, PatchRef, SiteRef, SpeciesRef, VersionedRow
+from orders.api.shapes import MethodRef, Out, PatchRef, SiteRef, SpeciesRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Choice, Number, Text, id_read
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.estimates.services import survey_suitability
 from orders.planning.models import Season

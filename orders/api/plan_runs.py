@@ -6,14 +6,14 @@ from django.db.models import QuerySet
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Flag, Id, Number, Whole
 from orders.api.filters import AnyOf, Filters, OfId
 from orders.api.funding import ShareIn, fund_shares
 from orders.api.operations import reports, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.plan_shapes import AcceptedOut, CompareOut, PlanRunOut, PlanRunRow
 from orders.api.queries import AN_ID, ids_read, queries_need, queries_read
-from orders.api.shapes import Body, Nothing, many
+from orders.bodies.base import Body, Nothing, many
+from orders.bodies.fields import Flag, Id, Number, Whole
 from orders.common.models.run import STATES
 from orders.common.runs import run_cancel
 from orders.planning.figures import PlanFigures

@@ -7,11 +7,12 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Day, Id, Text
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Because, Body, MethodRef, NamedRef, PatchRef, VersionedRow
+from orders.api.shapes import MethodRef, NamedRef, PatchRef, VersionedRow
+from orders.bodies.base import Because, Body
+from orders.bodies.fields import Day, Id, Text
 from orders.estimates.selectors import estimate_get
 from orders.planning.funds import prescription_fund_set
 from orders.planning.models import ChainRule, Prescription

@@ -7,7 +7,7 @@ from uuid import UUID
 from rest_framework.request import Request
 
 from orders.api.base import queries_check
-from orders.api.fields import id_read
+from orders.bodies.fields import id_read
 from orders.common.errors import FieldError, Invalid
 
 Value = TypeVar("Value")

@@ -9,12 +9,13 @@ from rest_framework.response import Response
 
 from orders import flow
 from orders.api.base import Endpoint, queries_check
-from orders.api.fields import Choice, Day, Text, Whole
 from orders.api.filters import AnyOf, Filters, OfWord
 from orders.api.operations import Queries, edits, reports, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.renderers import CsvRenderer
-from orders.api.shapes import Body, Nothing, Out, VersionedRow
+from orders.api.shapes import Out, VersionedRow
+from orders.bodies.base import Body, Nothing
+from orders.bodies.fields import Choice, Day, Text, Whole
 from orders.common.errors import FieldError, Invalid
 from orders.estimates.convert import rate_rows
 from orders.estimates.models import RateBook

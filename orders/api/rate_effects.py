@@ -8,9 +8,9 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint, queries_check
-from orders.api.fields import day_read, id_read
 from orders.api.operations import Queries, reports, shows
 from orders.api.shapes import MethodRef, Out, PatchRef, UserRef
+from orders.bodies.fields import day_read, id_read
 from orders.common.errors import FieldError, Invalid
 from orders.common.models import Change
 from orders.estimates.again import Effect, rate_book_warnings

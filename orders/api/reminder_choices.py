@@ -6,9 +6,10 @@ from django.urls import reverse
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Clock, Text, Whole
 from orders.api.operations import edits, shows, takes, writes
-from orders.api.shapes import Body, Nothing, Out
+from orders.api.shapes import Out
+from orders.bodies.base import Body, Nothing
+from orders.bodies.fields import Clock, Text, Whole
 from orders.reminders.models import ReminderPreference
 from orders.reminders.selectors import feed_of, reminder_preference
 from orders.reminders.services import calendar_feed_make, calendar_feed_revoke, reminder_preference_edit

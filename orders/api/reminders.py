@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Clock, Flag, Moment, Text, Whole
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OfYear, OnDay, YesNo
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, PatchRef, Row, SiteRef, SpeciesRef, UserRef, VersionedRow
+from orders.api.shapes import PatchRef, Row, SiteRef, SpeciesRef, UserRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Clock, Flag, Moment, Text, Whole
 from orders.reminders.models import KINDS, Deadline, Notice, ReminderStep
 from orders.reminders.models.steps import HIGHEST_RUNG
 from orders.reminders.selectors import deadlines_of, notice_get, notices_of, step_get, steps

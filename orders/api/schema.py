@@ -15,7 +15,7 @@ from orders.api.operations import Operation, operation_of
 from orders.api.permissions import ANYONE, TABLE
 from orders.api.problems import MEDIA_TYPE
 from orders.api.replies import KEY_LENGTHS
-from orders.api.shapes import Body
+from orders.bodies.base import Body
 
 Location = Literal["query", "path", "header", "cookie"]
 HEADER: Location = "header"

@@ -6,10 +6,10 @@ from typing import Any
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import day_read, id_read
 from orders.api.operations import reports
 from orders.api.queries import A_DAY, AN_ID, Reader, one_of, queries_read
 from orders.api.shapes import MethodRef, NamedRef, Out, PatchRef
+from orders.bodies.fields import day_read, id_read
 from orders.common.errors import FieldError, Invalid
 from orders.crews.selectors import crew_get
 from orders.planning.models import PlanRun, Season, Visit

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Cents, Day, Id, Text
 from orders.api.filters import Filters, OfId, OfWord
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Because, Body, NamedRef, SiteRef, VersionedRow
+from orders.api.shapes import NamedRef, SiteRef, VersionedRow
+from orders.bodies.base import Because, Body
+from orders.bodies.fields import Cents, Day, Id, Text
 from orders.planning.funds import season_fund_add, season_fund_edit, season_fund_remove
 from orders.planning.models import SeasonFund
 from orders.planning.selectors import season_fund_get, season_funds_listed, season_get

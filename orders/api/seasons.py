@@ -9,10 +9,11 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Cents, Choice, Day, Number, Text
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, VersionedRow
+from orders.api.shapes import Out, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Cents, Choice, Day, Number, Text
 from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
 from orders.planning.services import season_add

@@ -5,31 +5,7 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
-from orders.api.fields import Text
 from orders.common.models import User
-
-NOT_KNOWN = "is not known here"
-
-
-class Body(serializers.Serializer[Any]):
-    """A request's body. What it does not know it refuses, so that a slip in a name is not lost silently."""
-
-    def to_internal_value(self, data: Any) -> Any:
-        if isinstance(data, Mapping):
-            unknown = [str(name)[:60] for name in data if name not in self.fields]
-            if unknown:
-                raise serializers.ValidationError({name: [NOT_KNOWN] for name in unknown})
-        return super().to_internal_value(data)
-
-
-class Nothing(Body):
-    """No body, or an empty object."""
-
-
-class Because(Body):
-    """Why: kept with the change."""
-
-    reason = Text(max_length=200)
 
 
 class Out(serializers.Serializer[Any]):
@@ -53,11 +29,6 @@ class Out(serializers.Serializer[Any]):
     def hidden_from(cls, actor: User | None) -> tuple[str, ...]:
         named = cls.only_for.items()
         return tuple(name for name, roles in named if actor is None or not actor.has_role(*roles))
-
-
-def many(body: type[Body], *, most: int, **more: Any) -> Any:
-    """A list of bodies, not longer than `most`."""
-    return body(many=True, max_length=most, **more)  # type: ignore[call-arg]  # the stubs do not know of lists
 
 
 class Row(Out):

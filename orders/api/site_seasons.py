@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Choice, Day, Flag, Id, Text, Whole
 from orders.api.filters import AnyOf, Filters, OfId, OnDay
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Because, Body, Out, SiteRef, VersionedRow
+from orders.api.shapes import Out, SiteRef, VersionedRow
+from orders.bodies.base import Because, Body
+from orders.bodies.fields import Choice, Day, Flag, Id, Text, Whole
 from orders.planning.windows import method_codes_check
 from orders.sites.models import CLOSURE_KINDS, CalendarEvent, Closure
 from orders.sites.selectors import (

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Text
 from orders.api.filters import Filters, OfId, OnDay
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, SiteRef, VersionedRow
+from orders.api.shapes import Out, SiteRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Text
 from orders.sites.advice import site_advice
 from orders.sites.models import DailyWeather
 from orders.sites.selectors import site_get

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Day, Flag, Text
 from orders.api.filters import Filters, OfWord
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, Row, UserRef, VersionedRow
+from orders.api.shapes import Out, Row, UserRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Day, Flag, Text
 from orders.sites.models import Site
 from orders.sites.selectors import checklist, checklist_question_get, site_get, sites
 from orders.sites.services import checklist_answer

@@ -7,11 +7,12 @@ from rest_framework import serializers
 
 from estimating.labels import THE_LAW
 from orders.api.base import Endpoint
-from orders.api.fields import Choice, Day, Exact, Id, Text
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OnDay, YesNo
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, Row, UserRef, VersionedRow
+from orders.api.shapes import Out, Row, UserRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Choice, Day, Exact, Id, Text
 from orders.supplies.amounts import ENTRY_UNITS
 from orders.supplies.models import FORMULATIONS, LIMIT_KINDS, LabelWeather, Product, StockLot, StockMovement
 from orders.supplies.selectors import lot_get, lots, product_get, products, stock_by_product, stock_movements

@@ -6,12 +6,13 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import FormFlag, Id
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.parsers import FileFormParser
 from orders.api.runs import RunOut
-from orders.api.shapes import Because, Body, Out, PatchRef
+from orders.api.shapes import Out, PatchRef
+from orders.bodies.base import Because, Body
+from orders.bodies.fields import FormFlag, Id
 from orders.common.errors import FieldError, Invalid
 from orders.sites.models import SurveyImport
 from orders.sites.selectors import survey_import_get, survey_imports

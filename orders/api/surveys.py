@@ -9,7 +9,8 @@ from orders.api.base import Endpoint
 from orders.api.filters import Filters, OfId, OnDay, YesNo
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Because, PatchRef, Row, SpeciesRef
+from orders.api.shapes import PatchRef, Row, SpeciesRef
+from orders.bodies.base import Because
 from orders.sites.models import Survey
 from orders.sites.selectors import survey_get, surveys
 from orders.sites.services import survey_void

@@ -10,11 +10,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from orders.api.base import Endpoint
-from orders.api.fields import Text
 from orders.api.operations import shows, takes
 from orders.api.problems import WAIT
-from orders.api.shapes import Body, Out, Row
+from orders.api.shapes import Out, Row
 from orders.api.throttles import LoginThrottle
+from orders.bodies.base import Body
+from orders.bodies.fields import Text
 from orders.common.clock import now
 from orders.common.errors import NotFound, Refusal
 from orders.common.models import User

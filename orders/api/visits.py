@@ -7,12 +7,13 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.fields import Day, Flag, Id, Text, day_read, id_read
 from orders.api.filters import AnyOf, Filters, OfId, OnDay, YesNo
 from orders.api.operations import edits, reports, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.queries import A_DAY, AN_ID, queries_need, queries_read
-from orders.api.shapes import Body, NamedRef, Out, SiteRef, VersionedRow
+from orders.api.shapes import NamedRef, Out, SiteRef, VersionedRow
+from orders.bodies.base import Body
+from orders.bodies.fields import Day, Flag, Id, Text, day_read, id_read
 from orders.crews.selectors import crew_get
 from orders.planning.models import Visit
 from orders.workorders.selectors import visit_get, visits_of

@@ -6,11 +6,12 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.fields import Text, Whole
 from orders.api.filters import Filters, OfWord, YesNo
 from orders.api.operations import edits, shows
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import Body, Out, Row, VersionedRow, many
+from orders.api.shapes import Out, Row, VersionedRow
+from orders.bodies.base import Body, many
+from orders.bodies.fields import Text, Whole
 from orders.common.errors import FieldError, Invalid
 from orders.estimates.models import Method
 from orders.estimates.selectors import method_of, methods

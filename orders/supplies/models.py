@@ -323,3 +323,50 @@ class StockMovement(AppendOnlyModel, PublicIdModel):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.amount} {self.lot}"
+
+
+class ProductDocument(PublicIdModel):
+    """The label or the safety data sheet of a product, whole, as crews carry it offline. The newest one counts."""
+
+    KINDS = [("label", "Label"), ("sds", "Safety data sheet")]
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="documents")
+    kind = models.CharField(max_length=5, choices=KINDS)
+    language = models.CharField(max_length=5, default="en")
+    file_name = models.CharField(max_length=120)
+    content_type = models.CharField(max_length=40)
+    size_bytes = models.PositiveIntegerField()
+    sha256 = models.CharField(max_length=64)
+    file_bytes = models.BinaryField()
+    added_at = models.DateTimeField()
+    added_by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering = ["product_id", "kind", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of {self.product}"
+
+
+class VolunteerPermit(VersionedModel):
+    """A trained volunteer may apply these products on this land until a day, and never mixes."""
+
+    person = models.ForeignKey("crews.Person", on_delete=models.PROTECT, related_name="volunteer_permits")
+    products = models.ManyToManyField(Product, related_name="volunteer_permits")
+    sites = models.ManyToManyField("sites.Site", related_name="volunteer_permits")
+    certificate = models.CharField(max_length=40, blank=True)
+    trained_by = models.CharField(max_length=120)
+    trained_on = models.DateField()
+    first_day = models.DateField()
+    last_day = models.DateField(help_text="The end of that calendar year at the latest.")
+
+    class Meta:
+        ordering = ["person_id", "-last_day"]
+        constraints = [
+            models.CheckConstraint(condition=Q(last_day__gte=models.F("first_day")), name="volunteer_permit_in_order"),
+            models.CheckConstraint(
+                condition=Q(last_day__year=models.F("first_day__year")), name="volunteer_permit_within_a_year"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} to {self.last_day}"

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from schemathesis import GenerationMode, checks
 
 from deploy.wsgi import application
-from orders.api.fields import FIRST_DAY, LAST_DAY
 from orders.api.schema import description
+from orders.bodies.fields import FIRST_DAY, LAST_DAY
 from tests.api.fuzz_world import fuzz_world_build
 
 METHODS = {"get", "post", "put", "patch", "delete"}

@@ -12,6 +12,7 @@ LAYERS = (
     "estimates",
     "planning",
     "workorders",
+    "field",
     "reminders",
     "calibration",
     "costs",
@@ -56,4 +57,4 @@ def test_it_has_no_migration_that_depends_on_a_later_stage():
 
 def test_it_names_every_stage_of_the_program():
     own = {config.label for config in apps.get_app_configs() if config.name.startswith("orders.")}
-    assert own - {"reports", "api", "desk"} == set(LAYERS)
+    assert own - {"reports", "api", "desk", "tablet"} == set(LAYERS)

@@ -99,6 +99,17 @@ class Site(VersionedModel):
     drive_miles = models.DecimalField(max_digits=6, decimal_places=1, help_text="One way, from the shop.")
     access_notes = models.TextField(blank=True)
     nearest_medical_help = models.CharField(max_length=200, blank=True)
+    medical_phone = models.CharField(max_length=40, blank=True)
+    medical_address = models.CharField(max_length=200, blank=True)
+    meeting_lon = models.FloatField(null=True, blank=True, help_text="Where an ambulance is met.")
+    meeting_lat = models.FloatField(null=True, blank=True)
+    emergency_access = models.TextField(blank=True, help_text="How an ambulance comes in; gates, keys, landing place.")
+    radio_or_phone = models.CharField(max_length=120, blank=True, help_text="What works there.")
+    worker_protection_rules = models.BooleanField(
+        default=False,
+        help_text="Nursery, commercial forest and the like: the restricted-entry interval applies, not the label's "
+        "rule for other uses.",
+    )
 
     class Meta:
         ordering = ["code"]

@@ -1,60 +1,10 @@
-"""Work orders and what was really done on them. What a crew states is a record: corrected only by an amendment."""
+"""What was really done on an order, as its crew states it: a record, corrected only by an amendment."""
 
 from django.db import models
 from django.db.models import Q
 
-from orders.common.models import AppendOnlyModel, PublicIdModel, VersionedModel
-
-
-class WorkOrder(VersionedModel):
-    """One crew, one site, one or more visits."""
-
-    STATES = [
-        ("draft", "Draft"),
-        ("issued", "Issued"),
-        ("underway", "Underway"),
-        ("closed", "Closed"),
-        ("void", "Void"),
-    ]
-    number = models.PositiveIntegerField(unique=True)
-    season = models.ForeignKey("planning.Season", on_delete=models.PROTECT, related_name="work_orders")
-    site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="work_orders")
-    crew = models.ForeignKey("crews.Crew", on_delete=models.PROTECT, related_name="work_orders")
-    state = models.CharField(max_length=10, choices=STATES, default="draft")
-    first_day = models.DateField()
-    last_day = models.DateField()
-    instructions = models.TextField(blank=True)
-    issued_at = models.DateTimeField(null=True)
-    started_at = models.DateTimeField(null=True)
-    closed_at = models.DateTimeField(null=True)
-    void_reason = models.CharField(max_length=200, blank=True)
-    label = models.JSONField(
-        null=True, help_text="What the labels said when the order was issued, versioned; null until then."
-    )
-
-    class Meta:
-        ordering = ["number"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(state="void") | Q(void_reason=""), name="work_order_void_reason_only_when_void"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"Work order {self.number}"
-
-
-class OrderVisit(models.Model):
-    """The order points at its visits; a visit is on one order at most."""
-
-    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="order_visits")
-    visit = models.OneToOneField("planning.Visit", on_delete=models.PROTECT, related_name="order_visit")
-
-    class Meta:
-        ordering = ["order_id", "visit_id"]
-
-    def __str__(self) -> str:
-        return f"{self.order}: {self.visit}"
+from orders.common.models import AppendOnlyModel, PublicIdModel
+from orders.workorders.models.orders import WorkOrder
 
 
 class CloseOut(AppendOnlyModel, PublicIdModel):
@@ -94,6 +44,9 @@ class PatchOutcome(AppendOnlyModel):
     close_out = models.ForeignKey(CloseOut, on_delete=models.PROTECT, related_name="outcomes")
     prescription = models.ForeignKey("planning.Prescription", on_delete=models.PROTECT, related_name="outcomes")
     percent_complete = models.PositiveSmallIntegerField()
+    stems_cut = models.PositiveIntegerField(null=True)
+    area_done_m2 = models.FloatField(null=True, help_text="Of the drawn outline, or as typed.")
+    drawn = models.JSONField(null=True, help_text="GeoJSON polygon of the ground that was done, WGS 84.")
 
     class Meta:
         ordering = ["close_out_id", "prescription_id"]
@@ -153,24 +106,3 @@ class MaterialUse(AppendOnlyModel, PublicIdModel):
 
     def __str__(self) -> str:
         return f"{self.entered_value} {self.entered_unit} of {self.lot}"
-
-
-class LimitOverride(AppendOnlyModel, PublicIdModel):
-    """A named person let an order go beyond an advisory or program limit, with the reason. Never a mandatory one."""
-
-    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="overrides")
-    limit_kind = models.CharField(max_length=16)
-    limit = models.CharField(max_length=300)
-    reason = models.CharField(max_length=300)
-    by = models.ForeignKey("common.User", on_delete=models.PROTECT, related_name="+")
-    at = models.DateTimeField()
-
-    class Meta:
-        ordering = ["order_id", "id"]
-        constraints = [
-            models.CheckConstraint(condition=~Q(limit_kind="label-mandatory"), name="override_never_mandatory"),
-            models.CheckConstraint(condition=~Q(reason=""), name="override_has_reason"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.order}: {self.limit}"

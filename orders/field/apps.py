@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class FieldConfig(AppConfig):
+    name = "orders.field"
+    label = "field"

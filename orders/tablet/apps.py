@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TabletConfig(AppConfig):
+    name = "orders.tablet"
+    label = "tablet"
