@@ -6,11 +6,11 @@ person decide. Mandatory limits cannot be overridden.
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Protocol
 
 from estimating.columns import Known
 from estimating.label_sums import ROUNDING, Ground, cap_findings, grounds_by_patch, grounds_complete
-from estimating.labels import Application, Finding, GuardPolicy, LimitKind, ProductLabel
+from estimating.labels import Application, Finding, GuardPolicy, LimitKind, ProductLabel, WeatherLimit
 from estimating.units import SQUARE_METRES_PER_HECTARE
 
 Check = Callable[[Application, ProductLabel, GuardPolicy], Iterator[Finding]]
@@ -180,7 +180,18 @@ def check_applications(
     return tuple(dict.fromkeys(found))
 
 
-def check_weather(label: ProductLabel, row: str, measured: Mapping[str, float]) -> tuple[Finding, ...]:
+class WithWeather(Protocol):
+    """A label, or what of it speaks of weather."""
+
+    @property
+    def code(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def weather(self) -> tuple[WeatherLimit, ...]: ...
+
+
+def check_weather(label: WithWeather, row: str, measured: Mapping[str, float]) -> tuple[Finding, ...]:
     """Findings about wind (m/s) and temperature (°C) at the time of a use; a measure that was not taken is skipped."""
     found = []
     for limit in label.weather:

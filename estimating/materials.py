@@ -17,12 +17,13 @@ from estimating.columns import FloatArray
 from estimating.errors import InvalidFact, UnknownCode
 from estimating.inputs import STEM_CLASS_DIAMETER_M
 from estimating.mix_order import (
-    CAUTIONS,
+    ENGLISH,
     FORMULATIONS,
     OIL,
     USUAL_FORMULATION,
     Carrier,
     Ingredient,
+    Words,
     carrier_of,
     mixing_steps,
 )
@@ -168,10 +169,10 @@ class MixCard:
     carrier_last_ml: float
     carrier: str
     steps: tuple[str, ...]
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...]
 
 
-def mix_card(mix: Mix, volume_l: float) -> MixCard:
+def mix_card(mix: Mix, volume_l: float, words: Words = ENGLISH) -> MixCard:
     """The mix card of a job: each product per full load, for the last part load, and in all; how to mix it.
 
     Errors: `InvalidFact` where the parts leave no room for what they are mixed into.
@@ -183,8 +184,12 @@ def mix_card(mix: Mix, volume_l: float) -> MixCard:
         raise InvalidFact(f"{mix.code}: the parts are more than the whole mix", "rate_l_per_ha")
     rest_full_ml, rest_last_ml = max(0.0, share_left) * full_ml, max(0.0, share_left) * last_ml
     lines = tuple(_mix_line(part, mix.fraction(part), full_ml, last_ml, 1000 * volume_l) for part in mix.parts)
-    carrier, steps = _how_to_mix(lines, rest_full_ml, rest_last_ml) if loads.loads else (Carrier("", 0.0, 0.0), ())
-    return MixCard(mix.code, mix.tank_l, loads, lines, rest_full_ml, rest_last_ml, carrier.name, steps)
+    carrier, parts = Carrier("", 0.0, 0.0), _ingredients(lines)
+    if loads.loads:
+        carrier = carrier_of(parts, rest_full_ml, rest_last_ml)
+    steps = mixing_steps(parts, carrier, words) if loads.loads else ()
+    rest = (rest_full_ml, rest_last_ml)
+    return MixCard(mix.code, mix.tank_l, loads, lines, *rest, carrier.name, steps, words.cautions)
 
 
 def _mix_line(part: MixPart, share: float, full_ml: float, last_ml: float, total_ml: float) -> MixLine:
@@ -194,10 +199,8 @@ def _mix_line(part: MixPart, share: float, full_ml: float, last_ml: float, total
     return MixLine(part.product, part.role, formulation, full, last, total_ml * share, *ounces)
 
 
-def _how_to_mix(lines: Sequence[MixLine], rest_full_ml: float, rest_last_ml: float) -> tuple[Carrier, tuple[str, ...]]:
-    ingredients = [Ingredient(line.product, line.formulation, line.full_load_ml, line.last_load_ml) for line in lines]
-    carrier = carrier_of(ingredients, rest_full_ml, rest_last_ml)
-    return carrier, mixing_steps(ingredients, carrier)
+def _ingredients(lines: Sequence[MixLine]) -> list[Ingredient]:
+    return [Ingredient(line.product, line.formulation, line.full_load_ml, line.last_load_ml) for line in lines]
 
 
 def products_used(mixes: Sequence[Mix]) -> tuple[str, ...]:

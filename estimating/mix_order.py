@@ -6,8 +6,9 @@
 Source: common practice of applicators. A label that gives another order decides; the last step says so.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from estimating.errors import UnknownCode
 from estimating.units import KILOGRAMS_PER_POUND, LITRES_PER_US_GALLON, MILLILITRES_PER_US_FLUID_OUNCE
@@ -33,6 +34,40 @@ CAUTIONS = (
     "Wear what the label asks of mixers and loaders, and have water at hand to wash off splashes.",
     "Never mix more than the day needs. Never leave a filling tank alone, and keep the hose out of the mix.",
     "A licensed person decides whether, where and by whom this mix is used.",
+)
+
+
+@dataclass(frozen=True)
+class Words:
+    """The sentences of one language; `kinds` by formulation, `carriers` by name."""
+
+    kinds: Mapping[str, str]
+    carriers: Mapping[str, str]
+    add: str
+    add_nothing: str
+    first_half: str
+    keep_dry: str
+    agitate: str
+    second_half: str
+    agitate_again: str
+    full_and_last: str
+    dry_ounce: str
+    cautions: tuple[str, ...]
+
+
+ENGLISH = Words(
+    kinds=FORMULATIONS,
+    carriers={"water": "water", OIL: OIL},
+    add="Add {name} ({kind}): {amount}.",
+    add_nothing="Add nothing else: it is used as it comes.",
+    first_half="Put half of the {carrier} into the clean tank: {amount}.",
+    keep_dry=" Keep water out of it.",
+    agitate="Agitate, and go on agitating; close and shake a backpack or a bottle after each product.",
+    second_half="Fill up with the rest of the {carrier}: {amount}.",
+    agitate_again="Agitate again. Where a label gives another order, follow the label.",
+    full_and_last="{full} in a full load, {last} in the last load",
+    dry_ounce="oz by weight",
+    cautions=CAUTIONS,
 )
 
 
@@ -72,24 +107,29 @@ def carrier_of(ingredients: Sequence[Ingredient], rest_full_ml: float, rest_last
     return Carrier("water", rest_full_ml, rest_last_ml)
 
 
-def mixing_steps(ingredients: Sequence[Ingredient], carrier: Carrier) -> tuple[str, ...]:
+def mixing_steps(ingredients: Sequence[Ingredient], carrier: Carrier, words: Words = ENGLISH) -> tuple[str, ...]:
     """The steps in words, each with its amount for a full load and for the last part load, as far as there are such."""
-    loads = _Loads(any(found.full > 0 for found in ingredients), any(found.last > 0 for found in ingredients))
+    full, last = (any(getattr(found, load) > 0 for found in ingredients) for load in ("full", "last"))
+    loads = _Loads(full, last, words)
     products = [found for found in ingredients if carrier.name != OIL or found.formulation != OIL]
     added = [
-        f"Add {_named(found)}: {loads.told(_amount_text(found), found.full, found.last)}."
+        words.add.format(
+            name=found.name,
+            kind=words.kinds.get(found.formulation) or words.carriers[OIL],
+            amount=loads.told(_amount_text(found, words), found.full, found.last),
+        )
         for found in _in_order(products)
     ]
     if not carrier.name:
-        return (*added, "Add nothing else: it is used as it comes.")
+        return (*added, words.add_nothing)
     half = loads.told(liquid_text, carrier.full_ml / 2, carrier.last_ml / 2)
-    kept_dry = " Keep water out of it." if carrier.name == OIL else ""
+    named = {"carrier": words.carriers[carrier.name], "amount": half}
     return (
-        f"Put half of the {carrier.name} into the clean tank: {half}.{kept_dry}",
-        "Agitate, and go on agitating; close and shake a backpack or a bottle after each product.",
+        words.first_half.format(**named) + (words.keep_dry if carrier.name == OIL else ""),
+        words.agitate,
         *added,
-        f"Fill up with the rest of the {carrier.name}: {half}.",
-        "Agitate again. Where a label gives another order, follow the label.",
+        words.second_half.format(**named),
+        words.agitate_again,
     )
 
 
@@ -99,10 +139,11 @@ class _Loads:
 
     full: bool
     last: bool
+    words: Words
 
     def told(self, text: Callable[[float], str], full: float, last: float) -> str:
         if self.full and self.last:
-            return f"{text(full)} in a full load, {text(last)} in the last load"
+            return self.words.full_and_last.format(full=text(full), last=text(last))
         return text(full if self.full else last)
 
 
@@ -114,12 +155,8 @@ def _in_order(ingredients: Sequence[Ingredient]) -> list[Ingredient]:
     )
 
 
-def _named(ingredient: Ingredient) -> str:
-    return f"{ingredient.name} ({FORMULATIONS.get(ingredient.formulation, OIL)})"
-
-
-def _amount_text(ingredient: Ingredient) -> Callable[[float], str]:
-    return dry_text if ingredient.is_dry else liquid_text
+def _amount_text(ingredient: Ingredient, words: Words) -> Callable[[float], str]:
+    return partial(dry_text, ounce=words.dry_ounce) if ingredient.is_dry else liquid_text
 
 
 def liquid_text(volume_ml: float) -> str:
@@ -129,9 +166,9 @@ def liquid_text(volume_ml: float) -> str:
     return f"{_decimal(volume_ml)} mL ({volume_ml / MILLILITRES_PER_US_FLUID_OUNCE:.2f} fl oz)"
 
 
-def dry_text(mass_g: float) -> str:
+def dry_text(mass_g: float, ounce: str = ENGLISH.dry_ounce) -> str:
     """A mass in metric and in US measures: 28.3 g (1.00 oz by weight)."""
-    return f"{_decimal(mass_g)} g ({mass_g / GRAMS_PER_OUNCE:.2f} oz by weight)"
+    return f"{_decimal(mass_g)} g ({mass_g / GRAMS_PER_OUNCE:.2f} {ounce})"
 
 
 def _decimal(amount: float) -> str:

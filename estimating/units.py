@@ -72,3 +72,13 @@ def celsius(temperature_f: float) -> float:
 def fahrenheit(temperature_c: float) -> float:
     """Degrees Celsius to Fahrenheit."""
     return temperature_c * 9.0 / 5.0 + 32.0
+
+
+def miles_an_hour(speed_m_s: float) -> float:
+    """Metres per second to miles per hour."""
+    return speed_m_s * SECONDS_PER_HOUR / METRES_PER_MILE
+
+
+def metres_a_second(speed_mph: float) -> float:
+    """Miles per hour to metres per second."""
+    return speed_mph * METRES_PER_MILE / SECONDS_PER_HOUR

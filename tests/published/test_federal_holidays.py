@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from orders.reminders.business_days import business_days_after, federal_holidays
+from orders.common.business_days import business_days_after, federal_holidays
 
 KEPT = {
     2026: [(1, 1), (1, 19), (2, 16), (5, 25), (6, 19), (7, 3), (9, 7), (10, 12), (11, 11), (11, 26), (12, 25)],
