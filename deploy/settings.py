@@ -169,10 +169,13 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
+CELERY_IMPORTS = ["orders.commands.tasks"]
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "sweep": {"task": "orders.common.tasks.runs_sweep", "schedule": SWEEP_SECONDS},
     "reminders": {"task": "orders.reminders.tasks.reminders_step", "schedule": 300.0},
+    "overdue": {"task": "orders.field.tasks.overdue_look", "schedule": 60.0},
+    "gaps": {"task": "orders.commands.tasks.gaps_look", "schedule": 60.0},
 }
 RUN_LEASE_SECONDS = int(os.environ.get("RUN_LEASE_SECONDS", "30"))
 RUN_ATTEMPTS = 5
@@ -207,13 +210,28 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = DEBUG
 DATA_UPLOAD_MAX_MEMORY_SIZE = 30 * 1024 * 1024
 SURVEY_FILE_MAX_BYTES = 20 * 1024 * 1024
+PRODUCT_DOCUMENT_MAX_BYTES = 5 * 1024 * 1024
 SURVEY_FILE_MAX_UNPACKED_BYTES = 200 * 1024 * 1024
 SURVEY_FILE_MAX_FEATURES = 20_000
 SURVEY_FILE_MAX_VERTICES = 2_000_000
 SURVEY_FILE_SECONDS = 60
+PHOTO_DIR = DATA_DIR / "media" / "photos"
+PHOTO_MAX_BYTES = 12 * 1024 * 1024
+PHOTO_PART_MAX_BYTES = 256 * 1024
+
+# Tablets. A batch is answered within TABLET_BATCH_SECONDS or so: what is left over gets no answer and is sent again.
+TABLET_DAYS = int(os.environ.get("TABLET_DAYS", "400"))
+TABLET_BATCH_MAX_COMMANDS = 50
+TABLET_BATCH_MAX_BYTES = 1024 * 1024
+TABLET_BATCH_SECONDS = 20.0
+TABLET_EXPORT_MAX_BYTES = 200 * 1024 * 1024
+
+# The tablet. An address with {z}, {x} and {y} puts tiles of a server that you name under its maps; none by default
+TABLET_TILE_URL = os.environ.get("TABLET_TILE_URL", "")
 
 # Language and time: instants in UTC; plans are local dates of their site
 LANGUAGE_CODE = "en-us"
+LANGUAGES = [("en", "English"), ("es", "Español")]  # the tablet and printed records; the desk is in English
 TIME_ZONE = "UTC"
 USE_TZ = True
 PROGRAM_TIME_ZONE = os.environ.get("PROGRAM_TIME_ZONE", "America/New_York")
@@ -262,6 +280,7 @@ REST_FRAMEWORK = {
         "read": os.environ.get("THROTTLE_READ", "1200/min"),
         "write": os.environ.get("THROTTLE_WRITE", "300/min"),
         "login": os.environ.get("THROTTLE_LOGIN", "20/min"),
+        "tablet": os.environ.get("THROTTLE_TABLET", "600/min"),
     },
     "NUM_PROXIES": 1 if BEHIND_TLS_PROXY else 0,
     "UNAUTHENTICATED_USER": None,

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("api/", include("orders.api.urls")),
     path("healthz", Healthz.as_view(), name="healthz"),
     path("readyz", Readyz.as_view(), name="readyz"),
+    path("tablet/", include("orders.tablet.urls")),
     path("", include("orders.desk.urls")),
 ]
 handler400 = "orders.api.problems.bad_request"

@@ -1,13 +1,14 @@
-"""Putting right what went wrong, each a new row that points at the old one: amend, void, reassign."""
+"""Putting right what went wrong, each a new row that points at the old one: amend, void, restore, reassign."""
 
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.costs.services.posting import close_out_post, close_out_reverse, commitments_reverse
+from orders.costs.services.posting import close_out_post, close_out_reverse, commitments_post, commitments_reverse
 from orders.crews.models import Crew
 from orders.flow import date_follow_ups, stock_take
 from orders.supplies.services import stock_move
 from orders.workorders.closing import order_amend
 from orders.workorders.models import CloseOut, WorkOrder
+from orders.workorders.restoring import order_restore
 from orders.workorders.selectors import close_out_standing
 from orders.workorders.services import order_reassign, order_void
 from orders.workorders.statements import Statement
@@ -50,6 +51,14 @@ def void_order(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
     order_void(order=order, stamp=stamp)
     if was_committed:
         commitments_reverse(order=order, stamp=stamp)
+    return order
+
+
+@writing()
+def restore_order(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
+    """A crew worked on it before it heard that it was void: it stands again, with what it was planned to cost."""
+    order_restore(order=order, stamp=stamp)
+    commitments_post(order=order, stamp=stamp)
     return order
 
 

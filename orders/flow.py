@@ -59,7 +59,7 @@ from orders.workorders.grouping import visits_by_order
 from orders.workorders.guards import issue_refuse, start_refuse
 from orders.workorders.label_checks import TEMPERATURE, label_findings_for, label_findings_tried
 from orders.workorders.models import CloseOut, WorkOrder
-from orders.workorders.selectors import order_prescriptions, order_shares, repeat_years, uses_on_patches
+from orders.workorders.selectors import order_prescriptions, order_shares, repeat_years
 from orders.workorders.services import order_draft, order_issue, order_start
 from orders.workorders.statements import Statement
 
@@ -122,8 +122,7 @@ def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
     of its years are computed first, since they cut windows short."""
     for year in range(season.first_day.year, season.last_day.year + 1):
         deadlines_refresh(year=year, stamp=stamp)
-    years, uses = repeat_years(on=season.first_day), uses_on_patches()
-    return prescribe_recommended(season=season, repeat_years=years, last_uses=uses, stamp=stamp)
+    return prescribe_recommended(season=season, repeat_years=repeat_years(on=season.first_day), stamp=stamp)
 
 
 @writing()
@@ -165,7 +164,7 @@ def methods_side_by_side(*, patch: Patch, season: Season | None, on: date) -> Pa
 def windows_asked(*, question: WindowQuestion, season: Season) -> list[WindowLine]:
     """The windows of a season by patch and method, narrowed and sorted by a question."""
     found = overview(season, repeat_years(on=season.first_day))
-    return window_lines(found, SeasonWindows(season, last_uses=uses_on_patches()), question)
+    return window_lines(found, SeasonWindows(season), question)
 
 
 def worked_in_one_pass(*, patch: Patch, season: Season, on: date) -> OnePass | None:
@@ -346,7 +345,7 @@ def close_order(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> Clos
 def date_follow_ups(*, close_out: CloseOut, stamp: Stamp) -> None:
     """What follows finished work in its chain is dated from the day on which it was really done."""
     order = close_out.order
-    windows = SeasonWindows(order.season, last_uses=uses_on_patches())
+    windows = SeasonWindows(order.season)
     for done in order_prescriptions(order).filter(state="done"):
         follow_ups_date(prescription=done, done_on=close_out.work_date, windows=windows, stamp=stamp)
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import psycopg
+from django.db.backends.sqlite3._functions import register as register_functions  # type: ignore[import-untyped]
 
 COUNT_TABLES_SQLITE = "SELECT count(*) FROM sqlite_master WHERE type = 'table'"
 COUNT_TABLES_POSTGRESQL = "SELECT count(*) FROM pg_tables WHERE schemaname = 'public'"
@@ -169,7 +170,9 @@ def store_of(settings: Mapping[str, Any]) -> Store:
 
 
 def _check_sqlite(file: Path) -> None:
+    """Some of the tables' rules are written with functions that Django gives each of its connections."""
     with closing(sqlite3.connect(file)) as connection:
+        register_functions(connection)
         said = connection.execute("PRAGMA integrity_check").fetchone()[0]
     if said != "ok":
         raise StoreError(f"The database in {file} is damaged: {said}")

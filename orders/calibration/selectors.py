@@ -21,6 +21,7 @@ from orders.planning.models import Season, VisitShare
 from orders.workorders.models import CloseOut, PatchOutcome, TimeEntry
 
 MEASURED = ("timer", "typed")
+SHARED = "allocated"  # a person's part of a drive or a standby: paid hours too, and known where the work beside it is
 MINUTES_PER_HOUR = 60
 FORM_NOT_KNOWN = "not told"
 
@@ -133,7 +134,8 @@ def _close_outs(season: Season) -> QuerySet[CloseOut]:
 def _why_not(close_out: CloseOut, estimated_paid_hours: float) -> str:
     """Why an order's hours are no evidence; empty: they are."""
     entries = list(close_out.time_entries.all())
-    unmeasured = sum(entry.origin not in MEASURED for entry in entries)
+    known = {*MEASURED, SHARED} if any(entry.origin in MEASURED for entry in entries) else set(MEASURED)
+    unmeasured = sum(entry.origin not in known for entry in entries)
     if not entries:
         return "Its close-out states no hours."
     if unmeasured:

@@ -13,15 +13,13 @@ from orders.planning.renewing import windows_renew
 from orders.planning.selectors import estimates_by_method, prescriptions
 from orders.planning.services import prescription_add
 from orders.planning.terms import SeasonTerms
-from orders.planning.windows import SeasonWindows, Uses
+from orders.planning.windows import SeasonWindows
 from orders.sites.models import Survey
 from orders.sites.selectors import surveys_current
 
 
 @writing()
-def prescribe_recommended(
-    *, season: Season, repeat_years: Mapping[int, int], last_uses: Uses | None = None, stamp: Stamp
-) -> list[Prescription]:
+def prescribe_recommended(*, season: Season, repeat_years: Mapping[int, int], stamp: Stamp) -> list[Prescription]:
     """One prescription for each method that is recommended on a patch and not asked for there yet, and what follows
     the season's work in chains.
 
@@ -33,7 +31,7 @@ def prescribe_recommended(
     made = estimates_by_method(surveys)
     standing = prescriptions(season).exclude(state="dropped").exclude(origin="follow_up")
     asked = set(standing.values_list("patch_id", "method__code"))
-    windows = SeasonWindows(season, last_uses=last_uses)
+    windows = SeasonWindows(season)
     terms = SeasonTerms(windows)
     windows_renew(terms=terms, stamp=stamp)
     firsts = [

@@ -29,8 +29,8 @@ from orders.sites.selectors import site_calendars, sites
 from orders.supplies.models import LabelUse, Product
 from orders.supplies.selectors import products
 
-# Uses of a product on a patch, by the patch's key and the product's code: the last day, or all of them.
-Uses = Mapping[tuple[int, str], date | Sequence[date]]
+# Days on which a product was used on a patch, by the patch's key and the product's code.
+Uses = Mapping[tuple[int, str], Sequence[date]]
 UsesRead = Callable[[], Uses]
 SightingKey = tuple[int, int, int]  # patch, species, growth form
 
@@ -69,21 +69,16 @@ class LabelTerms:
 
 
 class SeasonWindows:
-    """Windows of one season. Methods, labels, the sites' calendars and closures are read once, whatever the patches.
+    """Windows of one season. Methods, labels, the sites' calendars and closures, and the earlier uses of products are
+    read once, whatever the patches."""
 
-    `last_uses` are the earlier applications; None: as the stage that keeps them tells.
-    """
-
-    def __init__(self, season: Season, *, last_uses: Uses | None = None, margins: Margins | None = None) -> None:
+    def __init__(self, season: Season, *, margins: Margins | None = None) -> None:
         self.season = season
-        self._last_uses = last_uses
         self.margins = margins or Margins()
         self._reports: dict[tuple[object, ...], WindowReport] = {}
 
     @cached_property
-    def last_uses(self) -> Uses:
-        if self._last_uses is not None:
-            return self._last_uses
+    def uses(self) -> Uses:
         return _USES_READ[0]() if _USES_READ else {}
 
     @cached_property
@@ -231,10 +226,9 @@ class SeasonWindows:
     def _intervals(self, patch_id: int, method: str) -> Iterator[LabelInterval]:
         """The label's days between uses, for the products of the method's usual mix that were used on the patch."""
         for code, use in self._labels[method].uses if method in self._labels else ():
-            used = self.last_uses.get((patch_id, code))
-            if used is None or (use.least_days_between is None and use.most_uses_a_year is None):
+            days = tuple(sorted(self.uses.get((patch_id, code), ())))
+            if not days or (use.least_days_between is None and use.most_uses_a_year is None):
                 continue
-            days = (used,) if isinstance(used, date) else tuple(sorted(used))
             yield LabelInterval(
                 product=use.product.name,
                 last_used_on=days[-1],

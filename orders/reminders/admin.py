@@ -3,7 +3,7 @@
 from django.contrib import admin
 
 from orders.common.admin import LookOnlyAdmin, RecordedAdmin
-from orders.reminders.models import CalendarFeed, Deadline, Digest, Notice, RecordRule, ReminderPreference, ReminderStep
+from orders.reminders.models import CalendarFeed, Deadline, Digest, Notice, ReminderPreference, ReminderStep
 
 
 @admin.register(Deadline)
@@ -29,13 +29,6 @@ class ReminderStepAdmin(RecordedAdmin):
 
     list_display = ("kind", "code", "counts_from", "days_before", "local_time", "rung", "text", "is_active")
     list_filter = ("kind", "is_active")
-
-
-@admin.register(RecordRule)
-class RecordRuleAdmin(RecordedAdmin):
-    """A rule that changes gets a last day, and a new row after it."""
-
-    list_display = ("jurisdiction", "counts", "days", "first_day", "last_day", "scope", "source")
 
 
 @admin.register(Digest)

@@ -13,7 +13,7 @@ RULES = 1  # raised when the rules below change, so that every row is computed a
 # Why a deadline is gone, by kind, where nothing else says so.
 GONE = {
     "window": "The prescription's window closes on another day now.",
-    "record": "No herbicide was used on that day of the order, or the order is void.",
+    "record": "No herbicide use of that day is on record or planned any more, or the order is void.",
     "license": "It runs to another day now, or the person is no longer active.",
     "label": "The label was reviewed on another day.",
     "stock": "Planned work takes no more than is on hand.",

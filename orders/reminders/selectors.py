@@ -21,7 +21,6 @@ from orders.reminders.models import (
     CalendarItem,
     Deadline,
     Notice,
-    RecordRule,
     ReminderPreference,
     ReminderStep,
 )
@@ -286,7 +285,3 @@ def calendar_items(user: User, *, at: datetime) -> QuerySet[CalendarItem]:
     shown = Q(cancelled_at__isnull=True) | Q(cancelled_at__gte=at - SHOWN_BACK)
     rows = CalendarItem.objects.filter(shown, user=user, day__gte=(at - SHOWN_BACK).date())
     return rows.order_by("day", "id")
-
-
-def record_rules() -> QuerySet[RecordRule]:
-    return RecordRule.objects.order_by("jurisdiction", "first_day")

@@ -256,12 +256,24 @@ class QuestionState:
 
 
 def checklist(site: Site, on: date) -> list[QuestionState]:
-    answers = ChecklistAnswer.objects.filter(site=site).select_related("answered_by").order_by("id")
-    newest = _newest_answers(answers)
-    return [
-        QuestionState(question, newest.get(question.pk), _why_open(newest.get(question.pk), on))
-        for question in ChecklistQuestion.objects.order_by("sort", "code")
-    ]
+    return checklists({site.pk: on})[site.pk]
+
+
+def checklists(days: Mapping[int, date]) -> dict[int, list[QuestionState]]:
+    """The same for many sites, by their keys, each on the day that is its own."""
+    questions = list(ChecklistQuestion.objects.order_by("sort", "code"))
+    answers: dict[int, list[ChecklistAnswer]] = defaultdict(list)
+    rows = ChecklistAnswer.objects.filter(site__in=list(days)).select_related("answered_by").order_by("id")
+    for answer in rows:
+        answers[answer.site_id].append(answer)
+    newest = {site_id: _newest_answers(answers[site_id]) for site_id in days}
+    return {
+        site_id: [
+            QuestionState(question, found.get(question.pk), _why_open(found.get(question.pk), days[site_id]))
+            for question in questions
+        ]
+        for site_id, found in newest.items()
+    }
 
 
 def checklist_question_get(code: str) -> ChecklistQuestion:

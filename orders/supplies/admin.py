@@ -1,8 +1,12 @@
 """Products and labels, mixes, prices; stock to look at."""
 
-from django.contrib import admin
+from typing import Any
 
-from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, PartsInline, RecordedAdmin
+from django.contrib import admin
+from django.db.models import QuerySet
+from django.http import HttpRequest
+
+from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, PartsInline, RecordedAdmin, admin_stamp
 from orders.supplies.models import (
     Equipment,
     LabelCap,
@@ -12,10 +16,13 @@ from orders.supplies.models import (
     MixPart,
     Price,
     Product,
+    ProductDocument,
     ProductIngredient,
     StockLot,
     StockMovement,
+    VolunteerPermit,
 )
+from orders.supplies.permits import permit_add
 
 
 class IngredientInline(PartsInline):
@@ -46,6 +53,19 @@ class ProductAdmin(RecordedAdmin):
     list_filter = ("is_herbicide", "formulation", "soil_active", "aquatic")
     search_fields = ("name", "code", "registration_number")
     inlines = (IngredientInline, UseInline, CapInline, WeatherInline)
+
+
+@admin.register(ProductDocument)
+class ProductDocumentAdmin(LookOnlyAdmin):
+    """Files come through the API or with a program's documents; the newest counts."""
+
+    list_display = ("product", "kind", "language", "file_name", "size_bytes", "added_at", "added_by")
+    list_filter = ("kind", "product")
+    list_select_related = ("product", "added_by")
+    exclude = ("file_bytes",)
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[ProductDocument]:
+        return super().get_queryset(request).defer("file_bytes")
 
 
 @admin.register(Mix)
@@ -83,3 +103,18 @@ class StockMovementAdmin(LookOnlyAdmin):
     search_fields = ("lot__lot_number",)
     date_hierarchy = "on"
     show_full_result_count = False
+
+
+@admin.register(VolunteerPermit)
+class VolunteerPermitAdmin(AddOnlyAdmin):
+    """Other products or land need another permit, with its own training."""
+
+    list_display = ("person", "first_day", "last_day", "certificate", "trained_by", "trained_on")
+    list_filter = ("sites", "products")
+    search_fields = ("person__name", "certificate")
+    list_select_related = ("person",)
+    filter_horizontal = ("products", "sites")
+
+    def save_model(self, request: HttpRequest, obj: VolunteerPermit, form: Any, change: bool) -> None:
+        told = {name: value for name, value in form.cleaned_data.items() if name != "opened_version"}
+        obj.pk = permit_add(**told, stamp=admin_stamp(request)).pk

@@ -6,11 +6,11 @@ from datetime import date
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from orders.common.errors import NotFound
-from orders.supplies.models import Equipment, Mix, Price, Product, StockLot, StockMovement
+from orders.supplies.models import Equipment, Mix, Price, Product, ProductDocument, StockLot, StockMovement
 
 
 def prices(on: date) -> dict[tuple[str, str], int]:
@@ -105,6 +105,33 @@ def product_get(product_id: UUID) -> Product:
     found = products().filter(public_id=product_id).first()
     if found is None:
         raise NotFound("There is no such product.")
+    return found
+
+
+def documents_all() -> QuerySet[ProductDocument]:
+    """Those that a newer one replaced too, without the files themselves."""
+    return ProductDocument.objects.select_related("product", "added_by").defer("file_bytes").order_by("-id")
+
+
+def documents_standing() -> QuerySet[ProductDocument]:
+    """The newest of each product, kind and language, without the files themselves."""
+    newer = ProductDocument.objects.filter(
+        product=OuterRef("product"), kind=OuterRef("kind"), language=OuterRef("language"), id__gt=OuterRef("id")
+    )
+    return documents_all().filter(~Exists(newer)).order_by("product__code", "kind", "language")
+
+
+def document_get(document_id: UUID) -> ProductDocument:
+    found = ProductDocument.objects.select_related("product", "added_by").filter(public_id=document_id).first()
+    if found is None:
+        raise NotFound("There is no such document.")
+    return found
+
+
+def document_by_hash(sha256: str) -> ProductDocument:
+    found = ProductDocument.objects.filter(sha256=sha256).order_by("id").first()
+    if found is None:
+        raise NotFound("There is no such document.")
     return found
 
 

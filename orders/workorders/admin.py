@@ -3,7 +3,15 @@
 from django.contrib import admin
 
 from orders.common.admin import LookOnlyAdmin
-from orders.workorders.models import CloseOut, LimitOverride, MaterialUse, TimeEntry, WorkOrder
+from orders.workorders.models import (
+    ApplicationRecord,
+    CloseOut,
+    LimitOverride,
+    MaterialUse,
+    RecordProfile,
+    TimeEntry,
+    WorkOrder,
+)
 
 
 @admin.register(WorkOrder)
@@ -47,3 +55,20 @@ class LimitOverrideAdmin(LookOnlyAdmin):
     list_display = ("order", "limit_kind", "limit", "by", "at", "reason")
     list_filter = ("limit_kind",)
     list_select_related = ("order", "by")
+
+
+@admin.register(RecordProfile)
+class RecordProfileAdmin(LookOnlyAdmin):
+    """The pesticide supervisor changes them on the page of rules: a new one from a day on."""
+
+    list_display = ("jurisdiction", "first_day", "last_day", "counts", "days", "keep_years", "reviewed_by", "source")
+    list_filter = ("jurisdiction",)
+
+
+@admin.register(ApplicationRecord)
+class ApplicationRecordAdmin(LookOnlyAdmin):
+    list_display = ("work_date", "site", "responsible", "revision", "signed_by", "due_on", "retain_until")
+    list_filter = ("site", "profile__jurisdiction")
+    search_fields = ("signed_by", "responsible__name", "batch__container")
+    list_select_related = ("site", "responsible")
+    date_hierarchy = "work_date"

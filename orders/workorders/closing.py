@@ -134,8 +134,9 @@ def _check_times(statement: Statement, named: Named) -> Iterable[FieldError]:
             yield FieldError("times.prescription", "is not on this order", row)
         if time.minutes <= 0:
             yield FieldError("times.minutes", "must be above 0", row)
-        by_day[time.person, visit.day] += max(time.minutes, 0)
-        if by_day[time.person, visit.day] > MINUTES_A_DAY:
+        day = time.work_date or visit.day
+        by_day[time.person, day] += max(time.minutes, 0)
+        if by_day[time.person, day] > MINUTES_A_DAY:
             yield FieldError("times.minutes", "make more than 24 hours for one person on one day", row)
 
 
@@ -180,6 +181,9 @@ def _store(
             close_out=close_out,
             prescription=named.prescriptions[outcome.prescription],
             percent_complete=outcome.percent_complete,
+            stems_cut=outcome.stems_cut,
+            area_done_m2=outcome.area_done_m2,
+            drawn=outcome.drawn,
         )
         for outcome in statement.outcomes
     )
@@ -202,7 +206,7 @@ def _store_times(close_out: CloseOut, statement: Statement, named: Named) -> Non
             person=named.people[time.person],
             prescription=prescription_of(time.prescription),
             step=time.step,
-            work_date=named.visits[time.visit].day,
+            work_date=time.work_date or named.visits[time.visit].day,
             minutes=time.minutes,
             origin=time.origin,
             happened_at=close_out.happened_at,
@@ -224,7 +228,7 @@ def _store_materials(close_out: CloseOut, statement: Statement, named: Named) ->
             amount=small_amount(material.value, material.unit),
             entered_value=material.value,
             entered_unit=material.unit,
-            work_date=named.visits[material.visit].day,
+            work_date=material.work_date or named.visits[material.visit].day,
             happened_at=close_out.happened_at,
             received_at=close_out.received_at,
         )

@@ -33,7 +33,7 @@ AS_STORED = (
 def label_card(order: WorkOrder, *, at: datetime | None = None) -> dict[str, Any]:
     """The labels' word on the order: of each product, and the strictest of all. `at`: when it was put on the order."""
     methods = _methods_by_product(order)
-    used = [_product(product, methods[product.code]) for product in products().filter(code__in=methods)]
+    used = [product_card(product, methods[product.code]) for product in products().filter(code__in=methods)]
     return {
         "version": VERSION,
         "at": None if at is None else at.isoformat(),
@@ -62,7 +62,7 @@ def _most(used: list[dict[str, Any]], name: str) -> float | None:
     return max((product[name] for product in used if product[name] is not None), default=None)
 
 
-def _product(product: Product, methods: list[str]) -> dict[str, Any]:
+def product_card(product: Product, methods: list[str]) -> dict[str, Any]:
     """Strengths and rates are those of the methods on the order; caps are the guard's matter, named for the record."""
     return {
         **{name: getattr(product, name) for name in AS_STORED},

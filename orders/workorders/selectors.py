@@ -10,7 +10,7 @@ from orders.common.models import User
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FINANCE, PESTICIDE_SUPERVISOR
 from orders.planning.models import Prescription, Visit, VisitShare
 from orders.planning.selectors import visits
-from orders.workorders.models import CloseOut, LimitOverride, MaterialUse, PatchOutcome, WorkOrder
+from orders.workorders.models import CloseOut, LimitOverride, PatchOutcome, WorkOrder
 
 SEE_ALL = (COORDINATOR, FINANCE, PESTICIDE_SUPERVISOR, ADMINISTRATOR)
 
@@ -83,19 +83,6 @@ def repeat_years(*, on: date) -> dict[int, int]:
     for patch, day in worked.values_list("prescription__patch_id", "close_out__work_date").order_by():
         years.setdefault(patch, set()).add(day.year)
     return {patch: 1 + sum(year < on.year for year in seen) for patch, seen in years.items()}
-
-
-def uses_on_patches() -> dict[tuple[int, str], tuple[date, ...]]:
-    """Days on which each herbicide was used on each patch (its key), by the close-outs that stand. A use that names no
-    patch counts on every patch of its visit."""
-    used = MaterialUse.objects.filter(
-        close_out__amended_by__isnull=True, close_out__order__state="closed", lot__product__is_herbicide=True
-    )
-    columns = ("lot__product__code", "work_date", "prescription__patch_id", "visit__shares__prescription__patch_id")
-    days: dict[tuple[int, str], set[date]] = {}
-    for product, day, patch, served in used.order_by().values_list(*columns):
-        days.setdefault((patch or served, product), set()).add(day)
-    return {key: tuple(sorted(found)) for key, found in days.items()}
 
 
 def visits_of(actor: User, *, on: date) -> QuerySet[Visit]:

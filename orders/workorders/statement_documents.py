@@ -73,6 +73,9 @@ def _outcome(reader: _Reader, row: int, values: Any) -> Outcome:
     return Outcome(
         prescription=reader.get(values, "prescription", UUID, **where),
         percent_complete=reader.get(values, "percent_complete", int, **where),
+        stems_cut=reader.may(values, "stems_cut", int, None, **where),
+        area_done_m2=reader.may(values, "area_done_m2", float, None, **where),
+        drawn=reader.may(values, "drawn", dict, None, **where),
     )
 
 
@@ -85,6 +88,7 @@ def _time(reader: _Reader, row: int, values: Any) -> TimeStated:
         origin=reader.may(values, "origin", str, "typed", **where),
         prescription=reader.may(values, "prescription", UUID, None, **where),
         step=reader.may(values, "step", str, "", **where),
+        work_date=reader.may(values, "work_date", date.fromisoformat, None, **where),
     )
 
 
@@ -96,6 +100,7 @@ def _material(reader: _Reader, row: int, values: Any) -> MaterialStated:
         value=reader.get(values, "value", lambda value: Decimal(str(value)), **where),
         unit=reader.get(values, "unit", str, **where),
         prescription=reader.may(values, "prescription", UUID, None, **where),
+        work_date=reader.may(values, "work_date", date.fromisoformat, None, **where),
     )
 
 

@@ -3,18 +3,25 @@
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID, uuid4
 
 
 @dataclass(frozen=True)
 class Outcome:
+    """How far it got; stems, area and outline (a GeoJSON polygon) where the crew counted or drew them."""
+
     prescription: UUID
     percent_complete: int
+    stems_cut: int | None = None
+    area_done_m2: float | None = None
+    drawn: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True)
 class TimeStated:
-    """Minutes of one person on one visit. `prescription` and `step` only where the crew kept them apart."""
+    """Minutes of one person on one visit. `prescription` and `step` only where the crew kept them apart; `work_date`
+    where it was not the visit's day."""
 
     visit: UUID
     person: UUID
@@ -22,6 +29,7 @@ class TimeStated:
     origin: str
     prescription: UUID | None = None
     step: str = ""
+    work_date: date | None = None
     public_id: UUID = field(default_factory=uuid4)
 
 
@@ -34,6 +42,7 @@ class MaterialStated:
     value: Decimal
     unit: str
     prescription: UUID | None = None
+    work_date: date | None = None
     public_id: UUID = field(default_factory=uuid4)
 
 

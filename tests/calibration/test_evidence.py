@@ -43,6 +43,13 @@ def test_it_leaves_out_an_order_with_untouched_hours_and_says_why(closed, origin
     assert left_out(closed) == ["1 of its 1 time entries were filled in and never touched."]
 
 
+def test_it_counts_shares_of_the_drive_beside_hours_that_were_measured(closed):
+    close_out = closed.order(1.0).close_outs.get()
+    hours = evidence(closed)[0].recorded_paid_hours
+    build.TimeEntryFactory(close_out=close_out, origin="allocated", step="drive", minutes=60)
+    assert evidence(closed)[0].recorded_paid_hours == pytest.approx(hours + 1)
+
+
 def test_it_leaves_out_the_whole_order_where_part_of_its_hours_is_prefilled(closed):
     close_out = closed.order(1.0).close_outs.get()
     build.TimeEntryFactory(close_out=close_out, origin="prefilled")

@@ -138,13 +138,14 @@ def test_it_keeps_out_only_the_methods_that_a_closure_names(season, site, survey
     assert first_from(windows, survey, "dormant-foliar", date(2027, 1, 4)).first == date(2027, 1, 4)
 
 
-def test_it_waits_for_the_labels_interval_after_the_last_use(season, survey):
+def test_it_waits_for_the_labels_interval_after_the_last_use(monkeypatch, season, survey):
     product = build.ProductFactory(code="GLY")
     product.label_uses.filter(method="dormant-foliar").update(least_days_between=60)
     mix = build.MixFactory(products=[(product, 2.0, "herbicide")])
     Method.objects.filter(code="dormant-foliar").update(default_mix=mix)
-    windows = SeasonWindows(season, last_uses={(survey.patch_id, "GLY"): date(2026, 12, 10)})
-    first = windows.all_days(survey, "dormant-foliar")[0]
+    used = {(survey.patch_id, "GLY"): [date(2026, 12, 10)]}
+    monkeypatch.setattr("orders.planning.windows._USES_READ", [lambda: used])
+    first = SeasonWindows(season).all_days(survey, "dormant-foliar")[0]
     assert first.first == date(2027, 2, 8)
     assert "interval of 60 days after the use of" in first.because
 

@@ -8,9 +8,10 @@ from orders.common.models import Change
 from orders.common.stamp import Stamp
 from orders.crews.models import Qualification
 from orders.planning.models import Prescription, Visit
-from orders.reminders.models import Deadline, RecordRule
+from orders.reminders.models import Deadline
 from orders.reminders.services import OwedRefreshed, owed_refresh
 from orders.supplies.models import Product
+from orders.workorders.models import RecordProfile
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -63,12 +64,12 @@ def test_it_owes_the_record_of_a_herbicide_use_by_the_rule_of_the_state(jurisdic
     refresh(DAY)
     row = only("record")
     assert (row.due_on, row.state) == (due_on, "open")
-    assert RecordRule.objects.get(jurisdiction=jurisdiction if jurisdiction != "KY" else "").source in row.because
+    assert RecordProfile.objects.get(jurisdiction=jurisdiction).source in row.because
 
 
 def test_it_goes_by_the_rule_that_was_in_force_on_the_day_of_the_use():
-    RecordRule.objects.filter(jurisdiction="OH").update(last_day=date(2026, 7, 1))
-    RecordRule.objects.create(jurisdiction="OH", counts="days", days=2, first_day=DAY, source="Invented amendment")
+    RecordProfile.objects.filter(jurisdiction="OH").update(last_day=date(2026, 7, 1))
+    build.RecordProfileFactory(jurisdiction="OH", counts="days", days=2, first_day=DAY)
     order(jurisdiction="OH", days=(DAY - timedelta(days=1), DAY))
     refresh(DAY)
     dues = Deadline.objects.filter(kind="record").order_by("due_on").values_list("due_on", flat=True)

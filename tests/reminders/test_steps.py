@@ -5,7 +5,7 @@ from datetime import time
 import pytest
 from django.db import IntegrityError
 
-from orders.reminders.models import KINDS, RecordRule, ReminderStep
+from orders.reminders.models import KINDS, ReminderStep
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -29,10 +29,6 @@ def test_it_has_steps_with_a_source_for_each_kind(kind):
     steps = ReminderStep.objects.filter(kind=kind)
     assert steps.count() >= 4
     assert all(step.source and step.audience_words for step in steps)
-
-
-def test_it_has_a_default_rule_for_records_and_one_for_each_state_of_the_facts():
-    assert set(RecordRule.objects.values_list("jurisdiction", flat=True)) == {"", "IN", "MO", "OH"}
 
 
 def test_it_takes_no_step_that_tells_nobody():

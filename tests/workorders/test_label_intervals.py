@@ -11,7 +11,8 @@ from orders.supplies.models import Product
 from orders.workorders.guards import LabelForbids
 from orders.workorders.label_checks import label_findings, label_findings_moved
 from orders.workorders.models import WorkOrder
-from orders.workorders.selectors import order_visits, uses_on_patches
+from orders.workorders.product_uses import herbicide_use_days
+from orders.workorders.selectors import order_visits
 from tests import build
 from tests.flow.world import world_build
 from tests.planning.small import FRIDAY, MONDAY, accepted, asked
@@ -137,4 +138,4 @@ def test_it_refuses_to_issue_an_order_that_sprays_too_soon(world, product):
 
 def test_it_knows_the_days_on_which_a_patch_was_sprayed(world, product):
     _sprayed_before(world, product, date(2027, 1, 5), date(2027, 1, 12))
-    assert uses_on_patches() == {(world.patch.pk, product.code): (date(2027, 1, 5), date(2027, 1, 12))}
+    assert herbicide_use_days() == {(world.patch.pk, product.code): [date(2027, 1, 5), date(2027, 1, 12)]}

@@ -1,6 +1,7 @@
 """A statement is checked for structure, row by row; nothing of a bad one is stored."""
 
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -98,3 +99,12 @@ def test_it_keeps_how_a_time_came_to_be(world, order):
     close_out = _close(world, order, replace(statement(order), times=times))
     assert [row.origin for row in close_out.time_entries.order_by("id")] == ["timer", "prefilled"]
     assert isinstance(good, TimeStated)
+
+
+def test_it_keeps_the_day_on_which_work_was_really_done(world, order):
+    stated, later = statement(order), (WORK_DAY + timedelta(days=2)).date()
+    times = (replace(stated.times[0], work_date=later), *stated.times[1:])
+    close_out = _close(world, order, replace(stated, times=times))
+    planned = {visit.public_id: visit.day for visit in order_visits(order)}
+    days = dict(close_out.time_entries.values_list("public_id", "work_date"))
+    assert days == {time.public_id: time.work_date or planned[time.visit] for time in times}

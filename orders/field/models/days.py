@@ -6,6 +6,8 @@ from django.db.models import Q
 from orders.common.models import AppendOnlyModel, PublicIdModel, VersionedModel
 from orders.workorders.models import TIME_CODES, FieldFact, TimeEntry, WorkOrder
 
+SPLIT_RULES = [("minutes", "By minutes worked"), ("equal", "In equal parts")]
+
 
 class FieldPolicy(VersionedModel):
     """The program's own rules for work outside: one row. They bind the app; what was done against them is flagged."""
@@ -21,7 +23,7 @@ class FieldPolicy(VersionedModel):
     )
     split_rule = models.CharField(
         max_length=10,
-        choices=[("minutes", "By minutes worked"), ("equal", "In equal parts")],
+        choices=SPLIT_RULES,
         default="minutes",
         help_text="How drive and rain standby are shared over the orders of a day.",
     )

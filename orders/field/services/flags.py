@@ -87,3 +87,9 @@ def flag_settle(*, flag: Flag, resolution: str, note: str, stamp: Stamp) -> Flag
     after = {"state": "settled", "resolution": resolution, "note": flag.note}
     change_record(stamp=stamp, verb="flag_settle", entity=flag, before={"state": before["state"]}, after=after)
     return flag
+
+
+def flag_wait(*, flag: Flag, waits_for: list[str]) -> None:
+    """What its command still waits for; nothing, where another reason stands in its way now."""
+    flag.data = {**flag.data, "waits_for": waits_for}
+    flag.save(update_fields=["data"])

@@ -3,7 +3,6 @@
 from orders.reminders.models.calendars import CalendarFeed, CalendarItem
 from orders.reminders.models.deadlines import ENDED, KINDS, LATE, MET, MISSED, OPEN, OWED, STATUTORY, Deadline
 from orders.reminders.models.notices import Digest, Notice, ReminderPreference
-from orders.reminders.models.rules import RecordRule
 from orders.reminders.models.steps import FROM_DUE, FROM_FRUIT, FROM_KNOWN, ReminderStep
 
 __all__ = [
@@ -23,7 +22,6 @@ __all__ = [
     "Deadline",
     "Digest",
     "Notice",
-    "RecordRule",
     "ReminderPreference",
     "ReminderStep",
 ]

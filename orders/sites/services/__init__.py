@@ -1,12 +1,14 @@
 """Every write of this stage."""
 
 from orders.sites.services.masters import (
+    EmergencyPlan,
     checklist_answer,
     checklist_question_add,
     growth_form_add,
     jurisdiction_add,
     patch_edit,
     site_add,
+    site_edit,
 )
 from orders.sites.services.seasons import (
     calendar_event_add,
@@ -16,6 +18,7 @@ from orders.sites.services.seasons import (
     closure_edit,
     closure_remove,
 )
+from orders.sites.services.seen import Seen, survey_add_seen
 from orders.sites.services.species import SpeciesYear, species_add, species_edit
 from orders.sites.services.surveys import (
     survey_hold_register,
@@ -27,6 +30,8 @@ from orders.sites.services.surveys import (
 from orders.sites.services.weather import WeatherImported, weather_import
 
 __all__ = [
+    "EmergencyPlan",
+    "Seen",
     "SpeciesYear",
     "WeatherImported",
     "calendar_event_add",
@@ -41,8 +46,10 @@ __all__ = [
     "jurisdiction_add",
     "patch_edit",
     "site_add",
+    "site_edit",
     "species_add",
     "species_edit",
+    "survey_add_seen",
     "survey_hold_register",
     "survey_import_ask",
     "survey_import_now",

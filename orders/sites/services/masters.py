@@ -1,6 +1,8 @@
 """Sites and their checklists, patches, and the small vocabularies of this stage."""
 
 import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -33,6 +35,23 @@ def jurisdiction_add(*, stamp: Stamp, code: str, name: str) -> Jurisdiction:
     return row_add(Jurisdiction(code=code, name=name), stamp=stamp, verb="jurisdiction_add")
 
 
+@dataclass(frozen=True)
+class EmergencyPlan:
+    """How help comes, and where it is. `meeting_*` is where an ambulance is met, degrees of WGS 84: both or neither."""
+
+    nearest_medical_help: str = ""
+    medical_phone: str = ""
+    medical_address: str = ""
+    meeting_lon: float | None = None
+    meeting_lat: float | None = None
+    emergency_access: str = ""
+    radio_or_phone: str = ""
+
+
+NO_PLAN = EmergencyPlan()
+SITE_EDITED = frozenset({*asdict(NO_PLAN), "access_notes", "worker_protection_rules"})
+
+
 @writing()
 def site_add(
     *,
@@ -45,10 +64,12 @@ def site_add(
     drive_minutes: int,
     drive_miles: Decimal,
     access_notes: str = "",
-    nearest_medical_help: str = "",
+    plan: EmergencyPlan = NO_PLAN,
+    worker_protection_rules: bool = False,
 ) -> Site:
     """Add a site. The boundary is a GeoJSON Polygon or MultiPolygon in WGS 84; it is stored oriented and rounded."""
     found = Findings()
+    _meeting_check(found, plan.meeting_lon, plan.meeting_lat)
     found.need(time_zone_known(time_zone), "time_zone", f"{time_zone} is no IANA time zone.")
     row = Site(
         code=code,
@@ -58,7 +79,8 @@ def site_add(
         drive_minutes=drive_minutes,
         drive_miles=drive_miles,
         access_notes=access_notes,
-        nearest_medical_help=nearest_medical_help,
+        worker_protection_rules=worker_protection_rules,
+        **asdict(plan),
     )
     try:
         boundary_put(row, boundary)
@@ -66,6 +88,25 @@ def site_add(
         found.errors += refusal.errors
         row.min_lon = row.min_lat = row.max_lon = row.max_lat = 0.0  # never stored: the row is refused
     return row_add(row, stamp=stamp, verb="site_add", findings=found)
+
+
+@writing()
+def site_edit(*, site: Site, values: Mapping[str, Any], expected: int, stamp: Stamp) -> Site:
+    """Change the way in, the emergency plan, or which entry rule holds there. `expected` is the version that was
+    read."""
+    found = Findings()
+    for name in sorted(set(values) - SITE_EDITED):
+        found.need(False, name, "cannot be changed here")
+    lon, lat = (values.get(name, getattr(site, name)) for name in ("meeting_lon", "meeting_lat"))
+    _meeting_check(found, lon, lat)
+    found.refuse("The site was not changed.")
+    return row_edit(site, stamp=stamp, verb="site_edit", expected=expected, values=dict(values))
+
+
+def _meeting_check(found: Findings, lon: float | None, lat: float | None) -> None:
+    found.need((lon is None) == (lat is None), "meeting_lat", "Give both longitude and latitude, or neither.")
+    found.need(lon is None or -180 <= lon <= 180, "meeting_lon", "Must be degrees from -180 to 180.")
+    found.need(lat is None or -90 <= lat <= 90, "meeting_lat", "Must be degrees from -90 to 90.")
 
 
 def time_zone_known(name: str) -> bool:

@@ -25,7 +25,7 @@ class RecordProfile(VersionedModel):
     days = models.PositiveSmallIntegerField(default=0)
     keep_years = models.PositiveSmallIntegerField()
     required = models.JSONField(default=list, help_text="Codes of the fields that a record must hold.")
-    if_applicable = models.JSONField(default=list, help_text="Codes of fields to be held where they apply.")
+    if_applicable = models.JSONField(default=list, blank=True, help_text="Codes of fields to be held where they apply.")
     produce = models.CharField(max_length=200, blank=True, help_text="To whom a copy is owed, and how soon.")
     must_carry_order = models.BooleanField(
         default=False, help_text="An applicator who is not certified carries the printed work order."

@@ -6,11 +6,14 @@ import socket
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+BRIEF_SECONDS = 10.0  # our own choice: what ends so soon would end again
 
 
 def port_refuse(host: str, port: int) -> None:
@@ -49,6 +52,25 @@ def _commands(host: str, port: int) -> dict[str, list[str]]:
     }
 
 
+@dataclass
+class Part:
+    """One of the processes. A worker or a beat that ends after a while is started again: the queue of files can hand a
+    worker a file that is not written yet, and what it was to do is found again by the sweep."""
+
+    name: str
+    words: list[str]
+
+    def start(self) -> None:
+        self.since = time.monotonic()
+        self.process = subprocess.Popen([sys.executable, *self.words], cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL)
+
+    def has_ended(self) -> bool:
+        return self.process.poll() is not None
+
+    def may_start_again(self) -> bool:
+        return self.name != "web" and time.monotonic() - self.since > BRIEF_SECONDS
+
+
 class Command(BaseCommand):
     help = "Serve the pages and the API, with a worker beside them."
 
@@ -59,25 +81,31 @@ class Command(BaseCommand):
     def handle(self, *args: Any, host: str, port: int, **options: Any) -> None:
         port_refuse(host, port)
         call_command("collectstatic", interactive=False, verbosity=0)
-        parts = {
-            name: subprocess.Popen([sys.executable, *command], cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL)
-            for name, command in _commands(host, port).items()
-        }
+        parts = [Part(name, words) for name, words in _commands(host, port).items()]
+        for part in parts:
+            part.start()
         for number in (signal.SIGTERM, signal.SIGINT):  # named, since a shell may have had a background job ignore it
             signal.signal(number, lambda *_: sys.exit(0))
         try:
             self._watch(parts)
         finally:
             self.stdout.write("Stopping.")
-            for part in parts.values():
-                part.terminate()
-            for part in parts.values():
-                part.wait(timeout=30)
+            for part in parts:
+                part.process.terminate()
+            for part in parts:
+                part.process.wait(timeout=30)
 
-    def _watch(self, parts: dict[str, subprocess.Popen[bytes]]) -> None:
+    def _watch(self, parts: list[Part]) -> None:
         while True:
             time.sleep(0.5)
-            for name, part in parts.items():
-                if part.poll() is not None:
-                    self.stderr.write(f"The {name} process ended with code {part.returncode}; stopping the rest.")
-                    sys.exit(1)
+            for part in parts:
+                if part.has_ended():
+                    self._begin_again(part)
+
+    def _begin_again(self, part: Part) -> None:
+        ended = f"The {part.name} process ended with code {part.process.returncode};"
+        if not part.may_start_again():
+            self.stderr.write(f"{ended} stopping the rest.")
+            sys.exit(1)
+        self.stderr.write(f"{ended} starting it again.")
+        part.start()
