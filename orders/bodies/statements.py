@@ -3,7 +3,9 @@
 from typing import Any
 
 from orders.bodies.base import Body, many
+from orders.bodies.documents import Shape
 from orders.bodies.fields import Choice, Day, Exact, Flag, Id, Moment, Number, Text, Whole
+from orders.bodies.optional import MAY
 from orders.supplies.amounts import ENTRY_UNITS
 from orders.workorders.models import TimeEntry
 from orders.workorders.statements import MaterialStated, Outcome, Statement, TimeStated
@@ -15,6 +17,9 @@ PARTS = {"outcomes", "times", "materials", "reason"}  # what the statement does 
 class OutcomeIn(Body):
     prescription = Id()
     percent_complete = Whole(max_value=100)
+    stems_cut = Whole(**MAY)
+    area_done_m2 = Number(min_value=0, max_value=1e9, **MAY)
+    drawn = Shape("Polygon", **MAY, help_text="The ground that was done.")
 
 
 class TimeIn(Body):
@@ -25,6 +30,7 @@ class TimeIn(Body):
     origin = Choice(TimeEntry.ORIGINS)
     prescription = Id(required=False, allow_null=True)
     step = Text(max_length=40, allow_blank=True, default="")
+    work_date = Day(**MAY, help_text="Where it was not the visit's day.")
 
 
 class MaterialIn(Body):
@@ -34,6 +40,7 @@ class MaterialIn(Body):
     value = Exact(help_text="Product as packaged, in the unit that was typed.")
     unit = Choice(ENTRY_UNITS)
     prescription = Id(required=False, allow_null=True)
+    work_date = Day(**MAY, help_text="Where it was not the visit's day.")
 
 
 class WeatherIn(Body):

@@ -14,13 +14,15 @@ from orders.workorders.models import WorkOrder
 
 @dataclass(frozen=True)
 class Heard:
-    """`body` is checked by the kind's serializer. `order` is the one that the envelope names, if it does."""
+    """`body` is checked by the kind's serializer. `order` is the one that the envelope names, if it does. `decided_by`
+    is who at the desk has looked at a command that was held and lets it be applied."""
 
     command: Command
     user: User
     order: WorkOrder | None
     happened_at: datetime
     body: dict[str, Any]
+    decided_by: User | None = None
 
     @property
     def stamp(self) -> Stamp:
