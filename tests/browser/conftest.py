@@ -6,10 +6,11 @@ from collections.abc import Iterator
 import pytest
 from django.db import connection
 from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, ViewportSize, expect, sync_playwright
 
 from tests import build
 from tests.browser.pages import PAGES, Shown
+from tests.browser.tablet import tablet, tablets, world
 from tests.desk.pages.books import Books, books_made
 
 CHROMIUM = os.environ.get("FENCEROW_CHROMIUM", "/usr/bin/chromium")
@@ -23,6 +24,7 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
+__all__ = ["tablet", "tablets", "world"]  # fixtures of their own file
 DESKTOP = ViewportSize(width=1440, height=900)
 
 
@@ -34,14 +36,19 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def player() -> Iterator[Playwright]:
     with sync_playwright() as playwright:
         # Playwright runs an event loop in this thread, which Django takes for asynchronous code.
         os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield browser
-        browser.close()
+        yield playwright
         del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture(scope="session")
+def chromium(player: Playwright) -> Iterator[Browser]:
+    browser = player.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+    yield browser
+    browser.close()
 
 
 @pytest.fixture

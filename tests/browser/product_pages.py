@@ -25,6 +25,8 @@ def product() -> str:
         cautions="Burns the eyes: rinse for 15 minutes and get help.",
         storage_note="Keep locked, dry and in its own container. Keep from freezing.",
     )
+    for kind in ("label", "sds"):
+        build.ProductDocumentFactory(product=made, kind=kind)
     return f"/products/{made.public_id}/"
 
 

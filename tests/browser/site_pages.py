@@ -8,6 +8,15 @@ from tests.planning.choices import Ground, ground_build
 
 SHIFT = (0, 6, -4, 3, 9)
 YEARS = (2021, 2022, 2023, 2024, 2025)
+PLAN = {
+    "emergency_access": "Main gate; somebody stands there with the code.",
+    "meeting_lon": -86.02,
+    "meeting_lat": 38.343,
+    "nearest_medical_help": "Invented clinic, 14 minutes",
+    "medical_phone": "555-0114",
+    "medical_address": "41 Clinic Road",
+    "radio_or_phone": "Channel 2 in the hollow",
+}
 
 
 def _records(site: Site) -> None:
@@ -28,7 +37,7 @@ def _weather(site: Site) -> None:
 
 
 def _site() -> Site:
-    site = build.SiteFactory(code="HOLLOW", name="Ketterfold Hollow", access_notes="Gate code at the shop.")
+    site = build.SiteFactory(code="HOLLOW", name="Ketterfold Hollow", access_notes="Gate code at the shop.", **PLAN)
     _records(site)
     build.ClosureFactory(
         site=site,
@@ -70,6 +79,10 @@ def closure() -> str:
     build.MethodFactory(code="mow-mulch", name="mowing or mulching")
     found = build.ClosureFactory(methods=["mow-mulch"])
     return f"/sites/{found.site.public_id}/closures/{found.public_id}/"
+
+
+def emergency() -> str:
+    return f"/sites/{build.SiteFactory(name='Sorrel Glade').public_id}/emergency/"
 
 
 def _ground() -> Ground:

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import socket
 import sqlite3
 import subprocess
 import sys
@@ -67,10 +68,26 @@ class Installation:
     def start_beat(self) -> subprocess.Popen[bytes]:
         return self._start("beat")
 
+    def start_web(self, port: int) -> subprocess.Popen[bytes]:
+        """Two web workers, in a process group of their own: they can be killed with their master at one blow."""
+        words = ["deploy.wsgi:application", "--workers", "2", "--bind", f"127.0.0.1:{port}", "--no-control-socket"]
+        process = self._popen(["-m", "gunicorn", *words, "--log-level", "warning", "--timeout", "60"], own_group=True)
+        self.wait_for(lambda: _answers(port), "the web server")
+        return process
+
     def _start(self, *words: str) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-m", "celery", "-A", "deploy.celery", *words, "--loglevel", "WARNING"]
+        return self._popen(["-m", "celery", "-A", "deploy.celery", *words, "--loglevel", "WARNING"])
+
+    def _popen(self, words: list[str], *, own_group: bool = False) -> subprocess.Popen[bytes]:
         with (self.folder / "worker.log").open("ab") as log:
-            process = subprocess.Popen(command, cwd=ROOT, env=self.environment, stdout=log, stderr=log)
+            process = subprocess.Popen(
+                [sys.executable, *words],
+                cwd=ROOT,
+                env=self.environment,
+                stdout=log,
+                stderr=log,
+                start_new_session=own_group,
+            )
         self.processes.append(process)
         return process
 
@@ -81,10 +98,20 @@ class Installation:
             assert time.monotonic() < end, f"{what} did not come; {(self.folder / 'worker.log').read_text()[-3000:]}"
             time.sleep(0.1)
 
+    def kill(self, process: subprocess.Popen[bytes]) -> None:
+        """At once, with its children where it leads a group of its own."""
+        if process.poll() is None:
+            leads = os.getpgid(process.pid) == process.pid
+            (os.killpg if leads else os.kill)(process.pid, signal.SIGKILL)
+        process.wait()
+
     def remove(self) -> None:
         for process in self.processes:
-            if process.poll() is None:
-                process.send_signal(signal.SIGKILL)
-            process.wait()
+            self.kill(process)
         if self.server:
             self._on_server("DROP DATABASE {} WITH (FORCE)")
+
+
+def _answers(port: int) -> bool:
+    with socket.socket() as tried:
+        return tried.connect_ex(("127.0.0.1", port)) == 0
