@@ -23,6 +23,7 @@ FRAMEWORK = (
     Meaning("parse_error", 400, "Bad Request", "The body is not what its Content-Type says."),
     Meaning("not_authenticated", 401, "Unauthorized", "Log in, or send a token: `Authorization: Token ...`."),
     Meaning("authentication_failed", 401, "Unauthorized", "The token, or the name and password, are not valid."),
+    Meaning("device_unknown", 401, "Unauthorized", "No tablet has this token. Enroll it with a code from the desk."),
     Meaning("permission_denied", 403, "Forbidden", "A page that calls the API must send its CSRF token."),
     Meaning("method_not_allowed", 405, "Method Not Allowed", "The Allow header names the verbs of this address."),
     Meaning("not_acceptable", 406, "Not Acceptable", "Ask for application/json."),

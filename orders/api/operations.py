@@ -3,6 +3,7 @@
 @shows(PatchOut)                      GET of one thing: ETag, and 304 for who has it already
 @edits(PatchOut, body=PatchEdit)      PATCH or PUT: needs If-Match
 @writes(SeasonOut, body=SeasonIn)     POST: needs an Idempotency-Key; the same key gets the same reply
+@plain(status=200, gives=("image/png",))  answers by itself, with bytes or with nothing
 """
 
 from collections.abc import Callable
@@ -128,6 +129,31 @@ def writes(
         return _marked(run, operation)
 
     return decorate
+
+
+@dataclass(frozen=True)
+class Plain:
+    """`gives` are the media types of what comes back. `takes_bytes`: its body is bytes of the kind that its parser
+    reads. `asks` and `tells` are headers, each with what it is."""
+
+    status: int
+    gives: tuple[str, ...] = ()
+    takes_bytes: bool = False
+    asks: tuple[tuple[str, dict[str, Any], str], ...] = ()
+    tells: tuple[tuple[str, str], ...] = ()
+    more_statuses: tuple[int, ...] = ()
+
+
+def plain(**facts: Any) -> Callable[[Handler], Handler]:
+    def decorate(handler: Handler) -> Handler:
+        handler.plain = Plain(**facts)  # type: ignore[attr-defined]  # read by plain_of
+        return handler
+
+    return decorate
+
+
+def plain_of(view: Any, method: str) -> Plain | None:
+    return getattr(getattr(view, method.lower(), None), "plain", None)
 
 
 def _marked(run: Callable[..., Response], operation: Operation) -> Callable[..., Response]:

@@ -91,6 +91,15 @@ class Void(OrderEndpoint):
         return corrections.void_order(order=self.order(order_id), stamp=self.stamp(self.body["reason"]))
 
 
+class Restore(OrderEndpoint):
+    endpoint = "work-order-restore"
+
+    @writes(OrderRow, body=Because, status=200)
+    def post(self, order_id: Any) -> WorkOrder:
+        """A void order stands again: its crew worked on it before it heard. Refused where its work is taken."""
+        return corrections.restore_order(order=self.order(order_id), stamp=self.stamp(self.body["reason"]))
+
+
 class Reassign(OrderEndpoint):
     endpoint = "work-order-reassign"
 

@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework.permissions import BasePermission
 
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FINANCE, PESTICIDE_SUPERVISOR
+from orders.field.models import Device
 
 ANYONE = frozenset({"anyone"})  # also without login
 SIGNED_IN = frozenset({"signed in"})  # whoever is logged in, whatever the role
@@ -12,9 +13,12 @@ EVERY_ROLE = frozenset({COORDINATOR, CREW_LEAD, PESTICIDE_SUPERVISOR, FINANCE, A
 OFFICE = EVERY_ROLE - {CREW_LEAD}
 DESK = frozenset({COORDINATOR, ADMINISTRATOR})
 SAFETY = DESK | {PESTICIDE_SUPERVISOR}
+RECORDS = SAFETY | {CREW_LEAD}
+SUPERVISOR = frozenset({PESTICIDE_SUPERVISOR})
 FIELD = DESK | {CREW_LEAD}
 MONEY = frozenset({FINANCE, ADMINISTRATOR})
 FUNDERS = MONEY | {COORDINATOR}
+TABLET = frozenset({"tablet"})  # a tablet by its own token, whoever is using it
 
 # endpoint -> method -> roles. What is outside an actor's scope is a 404 from the selectors, whatever stands here.
 TABLE: dict[str, dict[str, frozenset[str]]] = {
@@ -22,7 +26,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "token-current": {"DELETE": SIGNED_IN},
     "me": {"GET": SIGNED_IN},
     "sites": {"GET": EVERY_ROLE},
-    "site": {"GET": EVERY_ROLE},
+    "site": {"GET": EVERY_ROLE, "PATCH": DESK},
     "site-checklist": {"GET": EVERY_ROLE, "POST": DESK},
     "site-calendar": {"GET": EVERY_ROLE, "POST": DESK},
     "site-weather": {"POST": DESK},
@@ -113,6 +117,8 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "people": {"GET": EVERY_ROLE},
     "products": {"GET": EVERY_ROLE},
     "product": {"GET": EVERY_ROLE},
+    "product-documents": {"GET": EVERY_ROLE, "POST": SAFETY},
+    "product-document": {"GET": EVERY_ROLE},
     "lots": {"GET": EVERY_ROLE},
     "stock": {"GET": EVERY_ROLE},
     "stock-movements": {"GET": OFFICE, "POST": SAFETY},
@@ -124,6 +130,7 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "work-order-close": {"POST": FIELD},
     "work-order-amend": {"POST": DESK},
     "work-order-void": {"POST": DESK},
+    "work-order-restore": {"POST": DESK},
     "work-order-reassign": {"POST": DESK},
     "work-order-overrides": {"POST": SAFETY},
     "work-order-visit-not-done": {"POST": FIELD},
@@ -140,6 +147,22 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "funds": {"GET": FUNDERS, "POST": MONEY},
     "awards": {"GET": FUNDERS, "POST": MONEY},
     "pay-rates": {"GET": MONEY, "POST": MONEY},
+    "check-ins": {"GET": RECORDS},
+    "check-in-found": {"POST": SAFETY},
+    "check-in-take": {"POST": SAFETY},
+    "briefings": {"GET": RECORDS},
+    "day-sheets": {"GET": EVERY_ROLE},
+    "incidents": {"GET": RECORDS},
+    "incident": {"GET": RECORDS},
+    "incident-notes": {"POST": SAFETY},
+    "mix-batches": {"GET": RECORDS},
+    "applications": {"GET": RECORDS},
+    "weather-checks": {"GET": RECORDS},
+    "photos": {"GET": RECORDS},
+    "photo-file": {"GET": RECORDS},
+    "sign-postings": {"GET": RECORDS},
+    "detections": {"GET": RECORDS},
+    "field-policy": {"GET": RECORDS, "PUT": DESK},
     "ledger": {"GET": MONEY},
     "report-costs": {"GET": MONEY},
     "report-accuracy": {"GET": OFFICE},
@@ -147,6 +170,33 @@ TABLE: dict[str, dict[str, frozenset[str]]] = {
     "calculation-mix-load": {"GET": EVERY_ROLE},
     "calculation-acid-equivalent": {"GET": EVERY_ROLE},
     "changes": {"GET": EVERY_ROLE},
+    "devices": {"GET": DESK},
+    "device": {"GET": DESK, "PATCH": DESK},
+    "device-revoke": {"POST": DESK},
+    "device-user-remove": {"POST": DESK},
+    "enrollment-codes": {"POST": DESK},
+    "flags": {"GET": RECORDS},
+    "flag": {"GET": RECORDS},
+    "flag-sides": {"GET": SAFETY},
+    "flag-settle": {"POST": SAFETY},
+    "commands": {"GET": DESK},
+    "command": {"GET": DESK},
+    "unsent-imports": {"POST": DESK},
+    "tablet-enroll": {"POST": ANYONE},
+    "tablet-commands": {"POST": TABLET},
+    "tablet-work": {"POST": TABLET},
+    "tablet-document": {"GET": TABLET},
+    "tablet-photo": {"GET": TABLET, "PATCH": TABLET},
+    "application-records": {"GET": RECORDS, "POST": RECORDS},
+    "application-records-table": {"GET": RECORDS},
+    "application-records-owed": {"GET": RECORDS},
+    "application-record": {"GET": RECORDS},
+    "application-record-holds": {"GET": SAFETY, "POST": SAFETY},
+    "application-record-hold-lift": {"POST": SAFETY},
+    "record-profiles": {"GET": EVERY_ROLE, "POST": SUPERVISOR},
+    "record-profile": {"GET": EVERY_ROLE, "PATCH": SUPERVISOR},
+    "volunteer-permits": {"GET": RECORDS, "POST": SAFETY},
+    "volunteer-permit": {"GET": RECORDS, "PATCH": SAFETY},
     "schema": {"GET": ANYONE},
     "docs": {"GET": ANYONE},
     "problem": {"GET": ANYONE},
@@ -170,4 +220,6 @@ class RoleAllowed(BasePermission):
             return True
         if not (request.user and request.user.is_authenticated):
             return False
+        if allowed == TABLET or isinstance(request.auth, Device):
+            return allowed == TABLET and isinstance(request.auth, Device)
         return allowed == SIGNED_IN or bool(request.user.has_role(*allowed))

@@ -12,11 +12,11 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from estimating.errors import EstimatingError
+from orders.bodies.errors import errors_flat
 from orders.common.errors import FieldError, Refusal
 
 MEDIA_TYPE = "application/problem+json"
 WAIT = "retry_after_seconds"  # of a refusal's data: told as a header too
-SHOWN_CHARACTERS = 200  # of a name that a client made up
 
 
 def problem(
@@ -40,24 +40,6 @@ def _response(body: dict[str, Any], headers: Mapping[str, str] | None = None) ->
     return Response(body, status=body["status"], headers=dict(headers or {}), content_type=MEDIA_TYPE)
 
 
-def _flat(detail: Any, path: str = "") -> list[FieldError]:
-    """DRF's nested error lists as one flat list that names each field (and row of a list)."""
-    if isinstance(detail, Mapping):
-        return [found for key, value in detail.items() for found in _flat(value, _joined(path, str(key)))]
-    if isinstance(detail, list) and detail and not isinstance(detail[0], str):
-        return [found for index, value in enumerate(detail) for found in _flat(value, f"{path}[{index}]")]
-    texts = detail if isinstance(detail, list) else [detail]
-    return [FieldError(path or "body", str(text), code=getattr(text, "code", "invalid")) for text in texts]
-
-
-def _joined(path: str, key: str) -> str:
-    """`times[2].minutes`; an error of a whole list or object is its own."""
-    if key == "non_field_errors":
-        return path
-    inside = f"[{key}]" if key.isdigit() and path else f".{key}"
-    return f"{path}{inside}".strip(".")[:SHOWN_CHARACTERS]
-
-
 def refusal_problem(refusal: Refusal) -> dict[str, Any]:
     return problem(
         status=refusal.status,
@@ -72,7 +54,7 @@ def refusal_problem(refusal: Refusal) -> dict[str, Any]:
 def _framework_problem(error: exceptions.APIException) -> dict[str, Any]:
     title = HTTPStatus(error.status_code).phrase
     if isinstance(error, exceptions.ValidationError):
-        return problem(status=400, code="invalid", title="Some of the input is wrong", errors=_flat(error.detail))
+        return problem(status=400, code="invalid", title="Some of the input is wrong", errors=errors_flat(error.detail))
     code = error.get_codes()
     return problem(
         status=error.status_code,
@@ -119,7 +101,7 @@ def _headers(error: exceptions.APIException) -> dict[str, str]:
 
 
 def _page_or_problem(request: HttpRequest, status: int, code: str, title: str) -> HttpResponse:
-    if request.path.startswith("/api/"):
+    if request.path.startswith(("/api/", "/tablet/sync/")):
         return JsonResponse(problem(status=status, code=code, title=title), status=status, content_type=MEDIA_TYPE)
     return render(request, "desk/error.html", {"status": status, "title": title}, status=status)
 

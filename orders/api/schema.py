@@ -8,10 +8,11 @@ from typing import Any, Literal
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 
-from orders.api.operations import Operation, operation_of
+from orders.api.operations import Operation, Plain, operation_of, plain_of
 from orders.api.permissions import ANYONE, TABLE
 from orders.api.problems import MEDIA_TYPE
 from orders.api.replies import KEY_LENGTHS
@@ -60,6 +61,10 @@ class ProblemSchema(AutoSchema):
         return operation_of(self.view, self.method)
 
     @property
+    def plain(self) -> Plain | None:
+        return plain_of(self.view, self.method)
+
+    @property
     def is_list(self) -> bool:
         return self.operation is None and self.method == "GET" and getattr(self.view, "lists", False)
 
@@ -103,12 +108,16 @@ class ProblemSchema(AutoSchema):
 
     def get_request_serializer(self) -> Any:
         operation = self.operation
+        if self.plain and self.plain.takes_bytes:
+            return OpenApiTypes.BINARY
         return operation.body if operation else None
 
     def get_response_serializers(self) -> Any:
         if self.is_list:
             return {200: self._page()}
-        operation = self.operation
+        operation, plain = self.operation, self.plain
+        if plain is not None:
+            return {(plain.status, media): OpenApiTypes.BINARY for media in plain.gives} or {plain.status: None}
         if operation is None:
             return {204: None}
         answers: dict[Any, Any] = {operation.status: operation.answer}
@@ -125,7 +134,10 @@ class ProblemSchema(AutoSchema):
         return {"type": "object", "required": ["results", "next"], "properties": properties}
 
     def get_override_parameters(self) -> list[Any]:
-        operation = self.operation
+        operation, plain = self.operation, self.plain
+        if plain is not None:
+            found = [_parameter(name, HEADER, schema, about, required=True) for name, schema, about in plain.asks]
+            return found + [_response_header(name, about, plain.status) for name, about in plain.tells]
         if operation is None:
             return self._list_parameters() if self.is_list else []
         found = [_parameter(name, QUERY, schema, about, **_array(schema)) for name, schema, about in operation.queries]
@@ -180,6 +192,8 @@ class ProblemSchema(AutoSchema):
             statuses.add(404)
         if self.is_list or (operation and operation.queries):
             statuses.add(400)
+        if self.plain:
+            statuses |= set(self.plain.more_statuses)
         return statuses | (_write_statuses(operation) if operation else set())
 
 

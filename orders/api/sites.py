@@ -7,14 +7,14 @@ from rest_framework import serializers
 
 from orders.api.base import Endpoint
 from orders.api.filters import Filters, OfWord
-from orders.api.operations import shows, writes
+from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, UserRef, VersionedRow
 from orders.bodies.base import Body
-from orders.bodies.fields import Day, Flag, Text
+from orders.bodies.fields import Day, Flag, Number, Text
 from orders.sites.models import Site
 from orders.sites.selectors import checklist, checklist_question_get, site_get, sites
-from orders.sites.services import checklist_answer
+from orders.sites.services import checklist_answer, site_edit
 
 
 class JurisdictionRef(Out):
@@ -38,7 +38,30 @@ class SiteRow(VersionedRow):
 class SiteOut(SiteRow):
     boundary = serializers.DictField(help_text="GeoJSON geometry, WGS 84.")
     access_notes = serializers.CharField()
+    worker_protection_rules = serializers.BooleanField(
+        help_text="The restricted-entry interval holds here, not the label's rule for other uses."
+    )
     nearest_medical_help = serializers.CharField()
+    medical_phone = serializers.CharField()
+    medical_address = serializers.CharField()
+    meeting_lon = serializers.FloatField(allow_null=True, help_text="Where an ambulance is met.")
+    meeting_lat = serializers.FloatField(allow_null=True)
+    emergency_access = serializers.CharField()
+    radio_or_phone = serializers.CharField()
+
+
+class SiteEdit(Body):
+    """The way in, the emergency plan, and which entry rule holds; what is left out stays."""
+
+    access_notes = Text(max_length=4000, allow_blank=True, required=False)
+    worker_protection_rules = Flag(required=False)
+    nearest_medical_help = Text(max_length=200, allow_blank=True, required=False)
+    medical_phone = Text(max_length=40, allow_blank=True, required=False)
+    medical_address = Text(max_length=200, allow_blank=True, required=False)
+    meeting_lon = Number(min_value=-180, max_value=180, required=False, allow_null=True)
+    meeting_lat = Number(min_value=-90, max_value=90, required=False, allow_null=True)
+    emergency_access = Text(max_length=4000, allow_blank=True, required=False)
+    radio_or_phone = Text(max_length=120, allow_blank=True, required=False)
 
 
 class SiteFilter(Filters):
@@ -66,6 +89,13 @@ class SiteOne(Endpoint):
     def get(self, site_id: Any) -> Site:
         """One site, with its boundary."""
         return site_get(site_id)
+
+    @edits(SiteOut, body=SiteEdit)
+    def patch(self, site_id: Any) -> Site:
+        """Change the way in and the emergency plan that crews carry; what is left out stays."""
+        site = site_get(site_id)
+        expected = self.version_named(site)
+        return site_edit(site=site, values=self.body, expected=expected, stamp=self.stamp())
 
 
 class AnswerOut(Row):

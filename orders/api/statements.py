@@ -14,6 +14,9 @@ class PrescriptionRef(Row):
 class OutcomeOut(Out):
     prescription = PrescriptionRef()
     percent_complete = serializers.IntegerField()
+    stems_cut = serializers.IntegerField(allow_null=True)
+    area_done_m2 = serializers.FloatField(allow_null=True)
+    drawn = serializers.DictField(allow_null=True, help_text="GeoJSON polygon of the ground that was done, WGS 84.")
 
 
 class TimeOut(Row):

@@ -46,3 +46,12 @@ class LoginThrottle(_Throttle):
 
     def get_cache_key(self, request: Any, view: Any) -> str | None:
         return self.key_of(self.get_ident(request))
+
+
+class TabletThrottle(_Throttle):
+    """By tablet, reads and writes alike; a request without a token is counted by its address."""
+
+    scope = "tablet"
+
+    def get_cache_key(self, request: Any, view: Any) -> str | None:
+        return self.key_of(getattr(request.auth, "pk", None) or self.get_ident(request))

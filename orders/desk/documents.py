@@ -113,10 +113,20 @@ def document(folder: Path, file: str) -> dict[str, Any]:
 def file_text(folder: Path, file: str, field: str, name: str) -> str:
     """The text of a file that a field of a document names."""
     try:
-        return (folder / name).read_bytes().decode("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8"
-        raise Misread(REFUSED, errors=[FieldError(f"{file}: {field}", f"cannot read {name}: {why}.")]) from error
+        return file_bytes(folder, file, field, name).decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise _unread(file, field, name, "it is not UTF-8") from error
+
+
+def file_bytes(folder: Path, file: str, field: str, name: str) -> bytes:
+    try:
+        return (folder / name).read_bytes()
+    except OSError as error:
+        raise _unread(file, field, name, str(error.strerror)) from error
+
+
+def _unread(file: str, field: str, name: str, why: str) -> Misread:
+    return Misread(REFUSED, errors=[FieldError(f"{file}: {field}", f"cannot read {name}: {why}.")])
 
 
 def no_other_lists(file: str, content: Mapping[str, Any], known: Iterable[str]) -> None:

@@ -112,18 +112,18 @@ def _cap(cap: LabelCap, names: dict[str, str]) -> Limit:
 
 
 def _weather(limit: LabelWeather) -> Limit:
-    what, told = ("Wind", _wind) if limit.measure == "wind_m_s" else ("Air temperature", _temperature)
+    what, told = ("Wind", wind_words) if limit.measure == "wind_m_s" else ("Air temperature", temperature_words)
     low, high = (None if edge is None else told(edge) for edge in (limit.low, limit.high))
     one_side = f"at least {low}" if low else f"at most {high}"
     figure = f"{low} to {high}" if low and high else one_side
     return Limit(what, figure, KINDS[limit.kind], _may_pass(limit.kind), limit.reference)
 
 
-def _wind(m_s: float) -> str:
+def wind_words(m_s: float) -> str:
     return f"{m_s * SECONDS_PER_HOUR / METRES_PER_MILE:.0f} mph ({m_s:.1f} m/s)"
 
 
-def _temperature(celsius: float) -> str:
+def temperature_words(celsius: float) -> str:
     return f"{fahrenheit(celsius):.0f} °F ({celsius:.0f} °C)"
 
 

@@ -11,6 +11,8 @@ from orders.common.models.user import ADMINISTRATOR, COORDINATOR, CREW_LEAD, FIN
 EVERY_ROLE = frozenset({COORDINATOR, CREW_LEAD, PESTICIDE_SUPERVISOR, FINANCE, ADMINISTRATOR})
 OFFICE = EVERY_ROLE - {CREW_LEAD}
 DESK = frozenset({COORDINATOR, ADMINISTRATOR})
+SAFETY = DESK | {PESTICIDE_SUPERVISOR}
+GROUND = SAFETY | {CREW_LEAD}
 MONEY = frozenset({FINANCE, ADMINISTRATOR})
 
 
@@ -41,6 +43,11 @@ ENTRIES = (
     Entry("Estimates", "estimates", OFFICE),
     Entry("Choices", "choices", OFFICE),
     Entry("Seasons", "seasons", OFFICE, also=("/plans/", "/visits/")),
+    Entry("Orders", "orders", EVERY_ROLE),
+    Entry("Field", "out-now", GROUND, also=("/day-sheets/", "/incidents/")),
+    Entry("Records", "records", GROUND),
+    Entry("Flags", "flags", GROUND),
+    Entry("Tablets", "tablets", DESK),
     Entry("Reminders", "reminders", EVERY_ROLE),
     Entry("Rate books", "rate-books", OFFICE),
     Entry("Calibration", "calibration", OFFICE),

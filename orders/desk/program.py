@@ -15,13 +15,15 @@ from orders.desk.program_rates import FILE as RATES_FILE
 from orders.desk.program_rates import rates_load
 from orders.desk.program_season import FILE as SEASON_FILE
 from orders.desk.program_season import RULES, SEASON, chain_rules_load
-from orders.desk.program_stock import STOCK
+from orders.desk.program_stock import DOCUMENTS, STOCK, documents_load
+from orders.desk.program_stock import FILE as STOCK_FILE
 from orders.desk.subjects import Subject
 
 # In this order: an entry may name only rows of the lists before it.
 SUBJECTS: tuple[Subject, ...] = (*PLACES, *PEOPLE, *STOCK, *SEASON)
 SAID_OF_THE_DOCUMENT = {"about", "clock"}
-LOADED_LATER = {SEASON_FILE: {RULES}}  # rules name methods, which come last
+# Rules name methods, which come last; documents are files beside the folder's documents.
+LOADED_LATER = {SEASON_FILE: {RULES}, STOCK_FILE: {DOCUMENTS}}
 
 
 @writing()
@@ -39,6 +41,7 @@ def program_load(folder: Path, *, stamp: Stamp) -> dict[str, int]:
         for entry in _entries(subject, documents[subject.file]):
             _entry_add(subject, entry, rows, stamp)
             counts[subject.name] += 1
+    counts[DOCUMENTS] = documents_load(folder, documents[STOCK_FILE], rows, stamp)
     counts.update(rates_load(folder, document(folder, RATES_FILE), rows, stamp))
     counts[RULES] = chain_rules_load(folder, documents[SEASON_FILE], stamp)
     return dict(counts)

@@ -4,7 +4,7 @@ from typing import Any
 
 from orders.common.services import user_add
 from orders.common.stamp import Stamp
-from orders.desk.documents import Entry, Rows, anything, day, exact, flag, month_day, text, texts, whole
+from orders.desk.documents import Entry, Rows, anything, day, exact, flag, month_day, number, text, texts, whole
 from orders.desk.subjects import Subject
 from orders.sites import services as sites
 
@@ -36,7 +36,20 @@ def _site(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
         drive_minutes=entry.get("drive_minutes", whole),
         drive_miles=entry.get("drive_miles", exact),
         access_notes=entry.may("access_notes", text, ""),
+        plan=_plan(entry),
+        worker_protection_rules=entry.may("worker_protection_rules", flag, False),
+    )
+
+
+def _plan(entry: Entry) -> sites.EmergencyPlan:
+    return sites.EmergencyPlan(
         nearest_medical_help=entry.may("nearest_medical_help", text, ""),
+        medical_phone=entry.may("medical_phone", text, ""),
+        medical_address=entry.may("medical_address", text, ""),
+        meeting_lon=entry.may("meeting_lon", number, None),
+        meeting_lat=entry.may("meeting_lat", number, None),
+        emergency_access=entry.may("emergency_access", text, ""),
+        radio_or_phone=entry.may("radio_or_phone", text, ""),
     )
 
 

@@ -1,13 +1,31 @@
 """Products, mixes, prices, stock, equipment and funds of a program's documents."""
 
+from pathlib import Path
 from typing import Any
 
+from orders.common.errors import Invalid
 from orders.common.stamp import Stamp
 from orders.costs import services as costs
-from orders.desk.documents import Entry, Rows, day, exact, flag, number, numbers, text, texts, whole
+from orders.desk.documents import (
+    Entry,
+    Misread,
+    Rows,
+    day,
+    exact,
+    file_bytes,
+    flag,
+    number,
+    numbers,
+    text,
+    texts,
+    whole,
+)
 from orders.desk.subjects import Subject
 from orders.supplies import services as supplies
+from orders.supplies.documents import document_add
 from orders.supplies.labels import CapFacts, LabelFacts, PartFacts, UseFacts, WeatherFacts
+
+FILE, DOCUMENTS = "supplies.json", "documents"
 
 
 def _product(entry: Entry, _: Rows, stamp: Stamp) -> Any:
@@ -164,6 +182,29 @@ def _pay_rate(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
         from_day=entry.get("from_day", day),
         rate_e4=entry.get("rate_e4", whole),
     )
+
+
+def documents_load(folder: Path, content: dict[str, Any], rows: Rows, stamp: Stamp) -> int:
+    """Labels and safety data sheets, each a file beside the document; returns how many."""
+    listed = content.get(DOCUMENTS, [])
+    for number_of, values in enumerate(listed, start=1):
+        entry = Entry(FILE, DOCUMENTS, number_of, values)
+        name = entry.get("file", text)
+        try:
+            document_add(
+                product=entry.get("product", rows.one("products")),
+                kind=entry.get("kind", text),
+                language=entry.may("language", text, "en"),
+                file_name=name,
+                data=file_bytes(folder, FILE, f"{DOCUMENTS}.file", name),
+                stamp=stamp,
+            )
+        except Misread:
+            raise
+        except Invalid as refusal:
+            raise entry.located(refusal) from refusal
+        entry.done()
+    return len(listed)
 
 
 def _equipment(entry: Entry, _: Rows, stamp: Stamp) -> Any:

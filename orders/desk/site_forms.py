@@ -6,7 +6,7 @@ from django import forms
 
 from orders.desk.forms import LABEL_CHARACTERS
 from orders.estimates.selectors import methods
-from orders.sites.models import CLOSURE_KINDS, CalendarEvent, Closure
+from orders.sites.models import CLOSURE_KINDS, CalendarEvent, Closure, Site
 
 SORTS = {"code": ("code",), "name": ("name",), "patches": ("patch_count",), "records": ("record_count",)}
 MOST_FILE_BYTES = 1024**2
@@ -75,6 +75,44 @@ class ClosureForm(forms.Form):
     def of(cls, closure: Closure) -> "ClosureForm":
         names = ("kind", "first_day", "last_day", "repeats_yearly", "why", "methods", "version")
         return cls(initial={name: getattr(closure, name) for name in names})
+
+    def values(self) -> dict[str, Any]:
+        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+
+
+class EmergencyForm(forms.Form):
+    """How help comes to a site; the way in for crews beside it."""
+
+    access_notes = forms.CharField(
+        required=False, max_length=4000, label="Way in for crews", widget=forms.Textarea(attrs={"rows": 4})
+    )
+    emergency_access = forms.CharField(
+        required=False,
+        max_length=4000,
+        label="Way in for an ambulance",
+        help_text="Gates, keys, a landing place.",
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+    meeting_lat = forms.FloatField(
+        required=False, min_value=-90, max_value=90, label="Meeting point, latitude", help_text="Degrees, as 38.34812."
+    )
+    meeting_lon = forms.FloatField(
+        required=False, min_value=-180, max_value=180, label="Meeting point, longitude", help_text="As -86.02131."
+    )
+    nearest_medical_help = forms.CharField(required=False, max_length=200, label="Nearest medical help")
+    medical_phone = forms.CharField(required=False, max_length=40, label="Its telephone")
+    medical_address = forms.CharField(required=False, max_length=200, label="Its address")
+    radio_or_phone = forms.CharField(required=False, max_length=120, label="Radio or telephone that works there")
+    worker_protection_rules = forms.BooleanField(
+        required=False,
+        label="Worker-protection rules apply",
+        help_text="Nursery, commercial forest and the like: the restricted-entry interval holds.",
+    )
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    @classmethod
+    def of(cls, site: Site) -> "EmergencyForm":
+        return cls(initial={name: getattr(site, name) for name in cls.base_fields})
 
     def values(self) -> dict[str, Any]:
         return {name: value for name, value in self.cleaned_data.items() if name != "version"}

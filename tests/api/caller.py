@@ -1,11 +1,13 @@
 """Somebody who calls the API: a user's client that makes its own Idempotency-Keys."""
 
+from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
 
 from rest_framework.test import APIClient
 
 from orders.common.models import User
+from tests import build
 
 
 class Caller(APIClient):
@@ -39,3 +41,18 @@ class Caller(APIClient):
 def error_fields(reply: Any) -> list[str]:
     """Which fields a problem names."""
     return [error["field"] for error in reply.json().get("errors", [])]
+
+
+def tablet_line(user: User) -> Callable[[dict[str, Any]], dict[str, Any]]:
+    """A line of its own for a new tablet of this person: sends a batch and gives what the server says."""
+    token = uuid4().hex
+    build.DeviceFactory(users=[user], name=user.username, token=token)
+    client = APIClient(headers={"Authorization": f"Tablet {token}"})
+
+    def send(batch: dict[str, Any]) -> dict[str, Any]:
+        reply = client.post("/tablet/sync/commands", batch, format="json")
+        assert reply.status_code == 200, reply.content
+        told: dict[str, Any] = reply.json()
+        return told
+
+    return send

@@ -16,7 +16,8 @@ from orders.estimates.selectors import rate_book_in_force
 from orders.planning.convert import demand
 from orders.planning.models import PlanRun
 from orders.sites.models import Survey
-from orders.workorders.models import WorkOrder
+from orders.workorders.models import Photo, WorkOrder
+from orders.workorders.photos import photo_path
 from tests import build
 from tests.api.scene import Scene, scene_build, stated, statement
 from tests.flow.world import REFERENCE
@@ -24,6 +25,7 @@ from tests.flow.world import REFERENCE
 PLACES = 3  # of four: how often a value becomes one that means something here
 NOTHING: Mapping[str, Any] = {}
 PASSWORD = "an invented phrase"
+TABLET = "an-invented-token"
 
 
 @dataclass
@@ -33,7 +35,10 @@ class FuzzWorld:
 
     ids: dict[str, list[str]]
     usual: dict[str, dict[str, Any]]
-    headers: dict[str, str]
+    login: str
+
+    def headers(self, path: str) -> dict[str, str]:
+        return {"Authorization": f"Tablet {TABLET}" if path.startswith("/tablet/") else self.login}
 
     def place(self, case: Any, *, is_right: bool) -> None:
         """Point a request at what exists; where it is a right one, let it say what means something, and edit what
@@ -53,11 +58,11 @@ class FuzzWorld:
             return {key: self._placed(part, key, usual=usual) for key, part in value.items()}
         if isinstance(value, list):
             return [self._placed(part, usual=usual) for part in value]
-        return self._real(name, value) if isinstance(value, str) and _is_id(value) else value
+        return self._real(name, value) if isinstance(value, str) and (name == "sha256" or _is_id(value)) else value
 
     def _real(self, name: str, made_up: str) -> str:
         known = self.ids.get(name, [])
-        return known[UUID(made_up).int % len(known)] if known and _often(made_up) else made_up
+        return known[crc32(made_up.encode()) % len(known)] if known and _often(made_up) else made_up
 
 
 def _often(value: Any) -> bool:
@@ -80,8 +85,9 @@ def fuzz_world_build() -> FuzzWorld:
     notice = build.NoticeFactory(user=user)
     rows = _rows(scene, [scene.order, closed, draft]) | {"notice_id": [notice], "step_id": [notice.step]}
     ids = {name: [str(row.public_id) for row in found] for name, found in rows.items()}
+    ids["sha256"] = [row.sha256 for row in rows["document_id"]]
     usual = {str(order.public_id): _usual(order, ids) for order in (scene.order, closed)}
-    return FuzzWorld(ids, usual, {"Authorization": f"Token {AuthToken.objects.create(user)[1]}"})
+    return FuzzWorld(ids, usual, f"Token {AuthToken.objects.create(user)[1]}")
 
 
 def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
@@ -103,6 +109,10 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "season_fund_id": [build.SeasonFundFactory(season=scene.world.season), build.SeasonFundFactory()],
         "rule_id": [build.ChainRuleFactory()],
         "event_id": [build.CalendarEventFactory(), build.CalendarEventFactory(kind="leaf_out")],
+        "profile_id": [build.RecordProfileFactory()],
+        "permit_id": [build.VolunteerPermitFactory()],
+        "document_id": [build.ProductDocumentFactory()],
+        **_from_the_field(scene),
         "closure_id": [build.ClosureFactory(), build.ClosureFactory()],
         "species_id": [build.SpeciesFactory(code="FUZZ")],
         "equipment_id": [build.EquipmentFactory(code="fuzz-sprayer")],
@@ -119,6 +129,33 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "lot": [build.StockLotFactory()],
         "person": [member.person for member in scene.world.crew.memberships.order_by("id")],
     }
+
+
+def _from_the_field(scene: Scene) -> dict[str, list[Any]]:
+    """A tablet of the crew lead's, what it sent and what is asked about it."""
+    lead, hold = scene.users["lead"], build.RecordHoldFactory()
+    device = build.DeviceFactory(token=TABLET, users=[lead])
+    held = build.CommandFactory(device=device, user=lead, state="held", order=scene.order)
+    flags = [build.FlagFactory(command=held, order=scene.order), build.FlagFactory(order=scene.order)]
+    check_in = build.CheckInFactory(people=[lead.person], by=lead)
+    build.OverdueAlertFactory(check_in=check_in)
+    return {
+        "device_id": [device, build.DeviceFactory()],
+        "user_id": [lead],
+        "command_id": [held],
+        "flag_id": flags,
+        "check_in_id": [check_in],
+        "incident_id": [build.IncidentFactory(order=scene.order)],
+        "photo_id": [build.PhotoFactory(order=scene.order, by=lead), _whole_photo(scene)],
+        "record_id": [hold.record],
+        "hold_id": [hold],
+    }
+
+
+def _whole_photo(scene: Scene) -> Photo:
+    photo: Photo = build.PhotoFactory(order=scene.order, state="whole")
+    photo_path(photo).write_bytes(b"picture")
+    return photo
 
 
 def _usual(order: WorkOrder, ids: dict[str, list[str]]) -> dict[str, Any]:

@@ -89,6 +89,59 @@ def _deadline(number):
         build.DeadlineFactory()
 
 
+def _check_in(number):
+    made = build.CheckInFactory(people=build.PersonFactory.create_batch(number % 3 + 1))
+    build.CheckInStepFactory(check_in=made, kind="longer", back_by=made.back_by)
+
+
+def _day_sheet(number):
+    line = build.DayLineFactory(sheet=build.DaySheetFactory(), code="drive", order=None)
+    build.DayShareFactory(line=line)
+
+
+def _incident(number):
+    made = build.IncidentFactory(crew=build.CrewFactory(), order=build.WorkOrderFactory(number=700 + number))
+    build.IncidentNoteFactory.create_batch(number % 3, incident=made)
+
+
+def _batch(number):
+    build.MixDayEndFactory(batch=build.MixBatchFactory(supervised_by=build.PersonFactory() if number % 2 else None))
+
+
+def _application(number):
+    more = {"prescription": build.PrescriptionFactory()} if number % 2 else {}
+    build.ApplicationFactory(people=build.PersonFactory.create_batch(2), **more)
+
+
+def _weather_check(number):
+    more = (
+        {"order": build.WorkOrderFactory(number=800 + number), "batch": build.MixBatchFactory()} if number % 2 else {}
+    )
+    build.WeatherCheckFactory(**more)
+
+
+def _detection(number):
+    build.DetectionFactory(species=build.SpeciesFactory(code=f"DT{number}"), survey=build.SurveyFactory())
+
+
+def _permit(number):
+    build.VolunteerPermitFactory(for_products=build.ProductFactory.create_batch(2), on_sites=[build.SiteFactory()])
+
+
+def _device(number):
+    build.DeviceFactory(users=build.UserFactory.create_batch(number % 3), revoked_by=build.UserFactory())
+
+
+def _command(number):
+    build.CommandFactory(order=build.WorkOrderFactory(number=300 + number) if number % 2 else None)
+
+
+def _flag(number):
+    command = build.CommandFactory() if number % 2 else None
+    order = build.WorkOrderFactory(number=400 + number)
+    build.FlagFactory(order=order, site=order.site, crew=order.crew, person=build.PersonFactory(), command=command)
+
+
 def _plain(factory, **facts):
     return lambda number: factory(**facts)
 
@@ -117,9 +170,13 @@ LISTS = {
     "crews": lambda number: build.CrewFactory(people=3),
     "people": _person,
     "products": _plain(build.ProductFactory),
+    "product-documents": lambda number: build.ProductDocumentFactory(added_by=build.UserFactory()),
     "lots": _plain(build.StockLotFactory),
     "stock-movements": _movement,
     "work-orders": _order,
+    "application-records": _plain(build.ApplicationRecordFactory),
+    "record-profiles": _plain(build.RecordProfileFactory),
+    "volunteer-permits": _permit,
     "deadlines": _deadline,
     "notices": _plain(build.NoticeFactory),
     "reminder-steps": lambda number: build.ReminderStepFactory(kind="stock", days_before=100 + number),
@@ -127,6 +184,19 @@ LISTS = {
     "awards": _plain(build.AwardFactory),
     "pay-rates": _plain(build.PayRateFactory),
     "ledger": _ledger,
+    "check-ins": _check_in,
+    "briefings": _plain(build.BriefingFactory),
+    "day-sheets": _day_sheet,
+    "incidents": _incident,
+    "mix-batches": _batch,
+    "applications": _application,
+    "weather-checks": _weather_check,
+    "photos": _plain(build.PhotoFactory),
+    "sign-postings": _plain(build.SignPostingFactory),
+    "detections": _detection,
+    "devices": _device,
+    "commands": _command,
+    "flags": _flag,
 }
 
 

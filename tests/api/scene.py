@@ -5,8 +5,8 @@ from datetime import date
 from typing import Any
 
 from orders import flow
-from orders.api.statements import statement as read_statement
 from orders.bodies.statements import StatementIn
+from orders.bodies.statements import statement as read_statement
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.costs.services.posting import FundShare, order_fund

@@ -10,13 +10,14 @@ from django.db.models import Sum
 
 from orders.common.models import Change
 from orders.costs.models import LedgerEntry
+from orders.field.models import Command, Flag
 from orders.supplies.models import StockMovement
 from orders.supplies.selectors import lot_amount
 from orders.workorders.models import CloseOut, MaterialUse, TimeEntry, WorkOrder
 from orders.workorders.selectors import order_visits
 from tests import build
-from tests.api.caller import Caller
-from tests.api.fake_tablet import Command, FakeTablet
+from tests.api.caller import tablet_line
+from tests.api.fake_tablet import FakeTablet
 from tests.api.fault_proxy import FAULTS, FaultProxy
 from tests.api.scene import Scene, statement
 
@@ -48,18 +49,13 @@ def _issued(scene: Scene, number: int) -> WorkOrder:
     return order
 
 
-def _sender(scene: Scene, name: str) -> Any:
-    caller: Caller = scene.as_(name)
-    return lambda command: caller.send(command.path, command.body, key=command.key)
-
-
 def _day_of_work(tablet: FakeTablet, orders: list[WorkOrder], lot: Any) -> None:
     for order in orders:
         first, second = order_visits(order)
         used = {"visit": str(first.public_id), "lot": str(lot.public_id), "value": "0.5", "unit": "L"}
-        tablet.start(order)
-        tablet.not_done(order, second, "Rain from noon on.")
-        tablet.close(order, statement(order, materials=[used]))
+        tablet.write("start-order", {}, order.public_id)
+        tablet.write("visit-not-done", {"visit": str(second.public_id), "reason": "Rain from noon."}, order.public_id)
+        tablet.close(order.public_id, statement(order, materials=[used]))
 
 
 @pytest.fixture
@@ -67,10 +63,11 @@ def worked(scene, orders, lot):
     """The same day by lines of different badness; returns what the line did."""
 
     def work(seed: int, chance: float = 0.6) -> tuple[FakeTablet, FaultProxy]:
-        line = FaultProxy(_sender(scene, "lead"), Random(seed), chance)
-        tablet = FakeTablet(line, Random(seed + 1_000))
+        line = FaultProxy(tablet_line(scene.users["lead"]), Random(seed), chance)
+        tablet = FakeTablet(line, scene.users["lead"].public_id, Random(seed + 1_000))
         _day_of_work(tablet, orders, lot)
-        tablet.sync()
+        while tablet.outbox:
+            tablet.send(tablet.outbox[:4])
         line.release_all()
         return tablet, line
 
@@ -87,7 +84,8 @@ def _books() -> dict[Any, Any]:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_it_closes_every_order_once(worked, orders, seed):
     tablet, _ = worked(seed)
-    assert [reply.status_code for reply in tablet.receipts.values()] == [200, 200, 201] * ORDERS
+    assert {answer["state"] for answer in tablet.answers.values()} == {"applied"}
+    assert len(tablet.answers) == Command.objects.count() == 3 * ORDERS
     assert {order.state for order in WorkOrder.objects.filter(number__gt=10)} == {"closed"}
     assert Counter(CloseOut.objects.values_list("order", flat=True)) == {order.pk: 1 for order in orders}
 
@@ -120,30 +118,22 @@ def test_it_ends_as_with_a_good_line(worked, seed):
     assert {kind for _, kind in good} == {"labor", "material", "mileage"}
 
 
-def test_it_keeps_the_receipt_of_the_first_time(worked):
-    tablet, _ = worked(seed=3)
-    closes = [reply for reply in tablet.receipts.values() if reply.status_code == 201]
-    assert {reply.json()["id"] for reply in closes} == {str(found) for found in _close_out_ids()}
-
-
-def _close_out_ids() -> list[Any]:
-    return list(CloseOut.objects.filter(order__number__gt=10).values_list("public_id", flat=True))
-
-
 def test_it_meets_every_fault(worked):
     _, line = worked(seed=5, chance=0.8)
     assert set(line.counts) >= {*FAULTS, "came late"}
 
 
-def test_it_tells_the_second_of_two_leads_that_the_order_is_closed(scene, orders, lot):
-    tablets = {name: FakeTablet(_sender(scene, name), Random(name)) for name in ("lead", "mate")}
-    closes: dict[str, Command] = {name: tablet.close(orders[0], _said(orders[0])) for name, tablet in tablets.items()}
+def test_it_holds_the_close_out_of_the_second_of_two_leads(scene, orders):
+    tablets = {
+        name: FakeTablet(tablet_line(scene.users[name]), scene.users[name].public_id, Random(name))
+        for name in ("lead", "mate")
+    }
+    order = orders[0]
+    closes = {name: tablet.close(order.public_id, statement(order)) for name, tablet in tablets.items()}
     for tablet in tablets.values():
         tablet.sync()
-    told = [tablets[name].receipts[command.key].status_code for name, command in closes.items()]
-    assert told == [201, 409]
-    assert CloseOut.objects.filter(order=orders[0]).count() == 1
-
-
-def _said(order: WorkOrder) -> dict[str, Any]:
-    return statement(order, materials=[])
+    told = [tablets[name].answers[command]["state"] for name, command in closes.items()]
+    assert told == ["applied", "held"]
+    assert CloseOut.objects.filter(order=order).count() == 1
+    held = Flag.objects.get(kind="held")
+    assert (held.order, str(held.command and held.command.public_id)) == (order, closes["mate"])

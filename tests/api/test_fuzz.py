@@ -38,6 +38,7 @@ def api():
     days = st.dates(FIRST_DAY, LAST_DAY)
     schemathesis.openapi.format("date", days.map(str))
     schemathesis.openapi.format("date-time", days.map(lambda day: f"{day}T14:05:00-05:00"))
+    schemathesis.serializer.alias("application/offset+octet-stream", "application/octet-stream")
     refused = {"negative_data_rejection": {"expected-statuses": REFUSALS}}
     config = schemathesis.Config.from_dict({"checks": refused})
     loaded = schemathesis.openapi.from_dict(description(), config=config)
@@ -56,13 +57,14 @@ def _one_connection():
 
 
 @pytest.fixture
-def world(settings, _one_connection):
+def world(settings, tmp_path, _one_connection):
     """Nothing here may be slowed down: what is tested is what is said, not how often."""
-    rates = {"read": "1000000/min", "write": "1000000/min", "login": "1000000/min"}
+    rates = {"read": "1000000/min", "write": "1000000/min", "login": "1000000/min", "tablet": "1000000/min"}
     settings.REST_FRAMEWORK = {**settings.REST_FRAMEWORK, "DEFAULT_THROTTLE_RATES": rates}
     settings.AXES_ENABLED = False
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.ALLOWED_HOSTS = ["*"]
+    settings.PHOTO_DIR = tmp_path
     return fuzz_world_build()
 
 
@@ -79,7 +81,7 @@ def _drive(operation, world, mode, examples, promises):
     def each(case):
         world.place(case, is_right=mode == GenerationMode.POSITIVE)
         with transaction.atomic():
-            reply = case.call(headers=world.headers)
+            reply = case.call(headers=world.headers(operation.path))
             transaction.set_rollback(True)
         case.validate_response(reply, checks=promises if _is_wrong(case) else PROMISES)
 

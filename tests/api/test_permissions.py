@@ -9,7 +9,8 @@ from django.urls.resolvers import URLPattern
 
 from deploy.urls import urlpatterns
 from orders.api import urls
-from orders.api.permissions import ANYONE, EVERY_ROLE, SIGNED_IN, TABLE
+from orders.api.permissions import ANYONE, EVERY_ROLE, SIGNED_IN, TABLE, TABLET
+from orders.tablet import urls as tablet_urls
 from tests import build
 from tests.api.caller import Caller
 
@@ -18,7 +19,11 @@ ROWS = [(endpoint, method) for endpoint, methods in TABLE.items() for method in 
 
 
 def _patterns() -> list[Any]:
-    return [*urls.urlpatterns, *(pattern for pattern in urlpatterns if isinstance(pattern, URLPattern))]
+    return [
+        *urls.urlpatterns,
+        *tablet_urls.urlpatterns,
+        *(pattern for pattern in urlpatterns if isinstance(pattern, URLPattern)),
+    ]
 
 
 VIEWS = [pattern.callback.view_class for pattern in _patterns() if hasattr(pattern.callback, "view_class")]
@@ -27,7 +32,7 @@ VIEWS = [pattern.callback.view_class for pattern in _patterns() if hasattr(patte
 def _address(endpoint):
     pattern = next(found for found in _patterns() if found.name == endpoint)
     ids = {name: "not_found" if name == "code" else uuid4() for name in pattern.pattern.converters}
-    return reverse(endpoint if endpoint.endswith("z") else f"api:{endpoint}", kwargs=ids)
+    return reverse(f"api:{endpoint}" if pattern in urls.urlpatterns else endpoint, kwargs=ids)
 
 
 @pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.endpoint)
@@ -51,7 +56,7 @@ def test_it_asks_for_a_login(db, endpoint, method):
         assert reply.status_code not in {403}
     else:
         assert (reply.status_code, reply.json()["code"]) == (401, "not_authenticated")
-        assert reply.headers["WWW-Authenticate"] == "Token"
+        assert reply.headers["WWW-Authenticate"] == ("Tablet" if TABLE[endpoint][method] == TABLET else "Token")
 
 
 @pytest.mark.parametrize(("endpoint", "method"), ROWS)

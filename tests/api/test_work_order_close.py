@@ -1,5 +1,6 @@
 """Closing an order, and amending what was stated."""
 
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
@@ -72,6 +73,24 @@ def test_it_keeps_the_ids_that_the_tablet_made(scene):
     body["times"][0]["id"] = entry = str(uuid4())
     reply = scene.as_("lead").send(f"{scene.address}/close", body).json()
     assert (reply["id"], reply["time_entries"][0]["id"]) == (own, entry)
+
+
+def test_it_keeps_and_shows_what_was_counted_and_drawn(scene):
+    scene.issue()
+    told = {"stems_cut": 12, "area_done_m2": 30.5, "drawn": build.square()}
+    body = statement(scene.order)
+    body["outcomes"][0] |= told
+    outcome = scene.as_("lead").send(f"{scene.address}/close", body).json()["outcomes"][0]
+    assert {name: outcome[name] for name in told} == told
+
+
+def test_it_keeps_the_day_on_which_work_was_really_done(scene):
+    scene.issue()
+    body, later = statement(scene.order), str(scene.visit.day + timedelta(days=2))
+    body["times"][0]["work_date"] = later
+    reply = scene.as_("lead").send(f"{scene.address}/close", body)
+    planned = str(scene.visit.day)
+    assert [row["work_date"] for row in reply.json()["time_entries"]] == [later, planned, planned]
 
 
 def test_it_stores_the_weather_that_was_measured(scene):

@@ -19,6 +19,7 @@ NESTED: list[tuple[str, str, Any]] = [
     ("POST", "/close", "statement"),
     ("POST", "/amend", "statement"),
     ("POST", "/void", {"reason": "Rain."}),
+    ("POST", "/restore", {"reason": "They worked."}),
     ("POST", "/reassign", "crew"),
     ("POST", "/overrides", {"limit_kind": "program-policy", "limit": "x", "reason": "y"}),
     ("POST", "/visits/{visit}/not-done", {"reason": "Rain."}),

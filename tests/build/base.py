@@ -63,3 +63,14 @@ class UserFactory(Build):
         """`roles=["coordinator"]`: codes, of which the migrations fill the table."""
         for code in extracted or []:
             self.roles.add(RoleFactory(code=code))
+
+
+class FactFactory(Build):
+    """When it happened and when the program heard of it."""
+
+    class Meta:
+        abstract = True
+
+    at = WORKED_AT
+    received_at = WORKED_AT
+    by = factory.SubFactory(UserFactory, roles=["crew_lead"])

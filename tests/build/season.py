@@ -365,14 +365,3 @@ class DigestFactory(Build):
     user = factory.SubFactory(UserFactory, roles=["coordinator"])
     message_id = factory.Sequence(lambda n: f"<digest.{n}@fencerow.invalid>")
     made_at = NOW
-
-
-class RecordRuleFactory(Build):
-    class Meta:
-        model = reminders.RecordRule
-
-    jurisdiction = factory.Sequence(lambda n: f"X{n}")
-    counts = "days"
-    days = 14
-    first_day = date(2020, 1, 1)
-    source = "Invented"

@@ -1,5 +1,6 @@
 """Products, mixes, prices and stock."""
 
+import hashlib
 from datetime import date
 from decimal import Decimal
 
@@ -8,6 +9,7 @@ import factory
 from orders.supplies import models as supplies
 from orders.supplies.services import PRICE_UNITS
 from tests.build.base import NOW, Build
+from tests.build.people import PersonFactory
 
 
 class ProductFactory(Build):
@@ -173,3 +175,43 @@ class EquipmentFactory(Build):
     code = factory.Sequence(lambda n: f"sprayer-{n}")
     name = factory.LazyAttribute(lambda kind: kind.code.capitalize())
     count = 4
+
+
+class ProductDocumentFactory(Build):
+    """`content=b"..."` is the file."""
+
+    class Meta:
+        model = supplies.ProductDocument
+
+    class Params:
+        content = factory.Sequence(lambda n: b"%%PDF-1.4 invented %d" % n)
+
+    product = factory.SubFactory(ProductFactory)
+    kind = "label"
+    file_name = factory.LazyAttribute(lambda document: f"{document.kind}.pdf")
+    content_type = "application/pdf"
+    size_bytes = factory.LazyAttribute(lambda document: len(document.content))
+    sha256 = factory.LazyAttribute(lambda document: hashlib.sha256(document.content).hexdigest())
+    file_bytes = factory.SelfAttribute("content")
+    added_at = NOW
+
+
+class VolunteerPermitFactory(Build):
+    """`for_products=[...]` on `on_sites=[...]`."""
+
+    class Meta:
+        model = supplies.VolunteerPermit
+
+    person = factory.SubFactory(PersonFactory, person_type="volunteer")
+    trained_by = "A. Applicator"
+    trained_on = date(2027, 1, 9)
+    first_day = date(2027, 1, 10)
+    last_day = date(2027, 12, 31)
+
+    @factory.post_generation
+    def for_products(self, create, extracted, **kwargs):
+        self.products.set(extracted or [])
+
+    @factory.post_generation
+    def on_sites(self, create, extracted, **kwargs):
+        self.sites.set(extracted or [])

@@ -16,7 +16,7 @@ from orders.estimates.selectors import equipment_needed
 from orders.planning.models import ChainRule, SeasonFund
 from orders.sites.models import Site
 from orders.sites.selectors import checklist_open
-from orders.supplies.models import Mix, Product
+from orders.supplies.models import Mix, Product, ProductDocument
 from orders.supplies.selectors import equipment_counts, stock_levels
 from tests import build
 
@@ -97,6 +97,18 @@ def test_it_lets_every_user_in_with_the_password_of_the_readme(loaded):
     assert User.objects.get(username=name).check_password(password)
 
 
+def test_it_keeps_labels_and_safety_sheets_whole(loaded):
+    document = ProductDocument.objects.get(product__code="glyphosate-480", kind="label")
+    assert bytes(document.file_bytes) == (DEMO / "label_glyphosate-480.pdf").read_bytes()
+    assert (loaded["documents"], ProductDocument.objects.count()) == (11, 11)
+
+
+def test_it_knows_the_way_in_for_an_ambulance(loaded):
+    site = Site.objects.get(code="LANTERN")
+    assert site.medical_phone == "859-555-0109"
+    assert (site.meeting_lon, site.meeting_lat) != (None, None)
+
+
 def test_it_refuses_a_second_load_and_changes_nothing(loaded):
     changes = Change.objects.count()
     with pytest.raises(Invalid) as refusal:
@@ -130,6 +142,10 @@ def cap_period(content):
         ("crews.json", put("people", 4, role="wizard"), "people.role", 5),
         ("crews.json", lambda content: content["members"].append(7), "members", 15),
         ("crews.json", put("absences", 0, last_day="soon"), "absences.last_day", 1),
+        ("sites.json", put("sites", 0, meeting_lat=95.0), "sites.meeting_lat", 1),
+        ("supplies.json", put("documents", 0, file="none.pdf"), "documents.file", None),
+        ("supplies.json", put("documents", 1, kind="leaflet"), "documents.kind", 2),
+        ("supplies.json", put("documents", 2, product="none"), "documents.product", 3),
         ("supplies.json", mix_part, "mixes 1: parts.percent", 2),
         ("supplies.json", cap_period, "products.caps.period", 1),
         ("supplies.json", put("lots", 0, amount=2.5), "lots.amount", 1),

@@ -69,11 +69,16 @@ def _funding_check(shares: list[FundShare]) -> None:
 
 @writing()
 def commitments_post(*, order: WorkOrder, stamp: Stamp) -> list[Commitment]:
-    """The planned cost of an order as it is issued, by visit, prescription, category and fund."""
+    """The planned cost of an order as it is issued, by visit, prescription, category and fund. What was taken back when
+    the order was void is posted anew when it stands again."""
     funding = order_funding(order)
     if not funding:
         raise Invalid("Say which fund pays this order.", [FieldError("funding", "is empty", code="required")])
     rows = [row for share in order_shares(order) for row in _commitments_of(share, order, funding, stamp)]
+    taken_back = set(Commitment.objects.filter(order=order, is_reversal=True).values_list("posting_key", flat=True))
+    for row in rows:
+        while reversal_key(row.posting_key) in taken_back:
+            row.posting_key = f"{row.posting_key}:again"
     return Commitment.objects.bulk_create(rows)
 
 

@@ -11,10 +11,9 @@ from django.db.models import Sum
 from orders import corrections, flow
 from orders.common.clock import now
 from orders.common.errors import Refusal
-from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.costs.selectors import ledger
-from orders.crews.selectors import crew_people
+from orders.desk.demo.field_days import FieldDays, lead_of, mixes_of
 from orders.desk.demo.learning import choose_and_undo, estimate_volunteers, learn
 from orders.desk.demo.planning import SICK_FROM, move_by_hand, plan, plan_again, what_ifs, windows
 from orders.desk.demo.scene import FOLDER, Tell, Walk
@@ -133,12 +132,14 @@ def work(steps: Walk, issued: list[WorkOrder]) -> None:
     """The season goes by: started, rained off now and then, closed by each crew's lead; in midsummer the plan is made
     again. One close-out is amended, one order void."""
     season = Season(steps.random)
-    counts = _work_orders(steps, season, [order for order in issued if order.last_day < SICK_FROM])
+    days = FieldDays(steps, season)
+    counts = _work_orders(steps, days, [order for order in issued if order.last_day < SICK_FROM])
+    days.tell()
     issue(steps, plan_again(steps))
     rest = list(WorkOrder.objects.filter(state="issued").order_by("first_day", "number"))
     last = rest.pop()
-    waiting = {order.crew_id: order for order in rest}  # each crew's last order stays open, to be tried out
-    counts += _work_orders(steps, season, [order for order in rest if order != waiting[order.crew_id]])
+    waiting = _to_try(rest)
+    counts += _work_orders(steps, days, [order for order in rest if order not in waiting])
     corrections.void_order(order=last, stamp=steps.stamp("coordinator", _morning(last), "The gate road washed out."))
     _amend_one(steps, season, issued[0])
     left = Prescription.objects.filter(origin="remainder").count()
@@ -146,19 +147,28 @@ def work(steps: Walk, issued: list[WorkOrder]) -> None:
         f"{counts['closed']} orders closed, {counts['rained off']} rained off on one visit, 1 void, 1 close-out amended"
     )
     steps.tell(f"Work       {told}; {left} part-done prescriptions left over for later")
-    numbers = ", ".join(f"{order.number} ({order.crew})" for order in waiting.values())
+    numbers = ", ".join(f"{order.number} ({order.crew})" for order in waiting)
     steps.tell(f"           still open, for you to start and close: {numbers}")
 
 
-def _work_orders(steps: Walk, season: Season, orders: Iterable[WorkOrder]) -> Counter[str]:
-    return Counter(_work_order(steps, season, order) for order in orders)
+def _to_try(orders: list[WorkOrder]) -> list[WorkOrder]:
+    """What stays open for a visitor: each crew's last order, and the last with two mixes, for a day with the tablet."""
+    last = {order.crew_id: order for order in orders}
+    mixed = [order for order in orders if len(mixes_of(order)) > 1]
+    return sorted({*last.values(), *mixed[-1:]}, key=lambda order: order.number)
 
 
-def _work_order(steps: Walk, season: Season, order: WorkOrder) -> str:
+def _work_orders(steps: Walk, days: FieldDays, orders: Iterable[WorkOrder]) -> Counter[str]:
+    return Counter(_work_order(steps, days, order) for order in orders)
+
+
+def _work_order(steps: Walk, days: FieldDays, order: WorkOrder) -> str:
     """What became of one order."""
-    lead = _lead(order)
+    lead, season, visits = lead_of(order), days.season, list(order_visits(order))
+    if days.takes(order, visits):
+        days.work(order, visits[0])
+        return "closed"
     flow.start_order(order=order, stamp=Stamp(by=lead, at=_morning(order)))
-    visits = list(order_visits(order))
     rained = len(visits) > 1 and season.random.random() < RAIN_CHANCE
     if rained:
         visit_not_done(order=order, visit=visits[-1], stamp=Stamp(by=lead, at=_morning(order), reason="Heavy rain."))
@@ -171,12 +181,7 @@ def _amend_one(steps: Walk, season: Season, order: WorkOrder) -> None:
     statement = season.statement_again(order)
     at = statement.happened_at + timedelta(days=2)
     reason = "The lead had left out the afternoon of one person."
-    corrections.amend_close_out(order=order, statement=statement, stamp=Stamp(by=_lead(order), at=at, reason=reason))
-
-
-def _lead(order: WorkOrder) -> User:
-    users = (person.user for person in crew_people(order.crew, order.first_day))
-    return next(user for user in users if user is not None)
+    corrections.amend_close_out(order=order, statement=statement, stamp=Stamp(by=lead_of(order), at=at, reason=reason))
 
 
 def _morning(order: WorkOrder) -> datetime:

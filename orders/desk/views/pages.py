@@ -39,6 +39,15 @@ def refusal_page(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     return render(request, "desk/error.html", told, status=refusal.status)
 
 
+def tried(write: Callable[[], object]) -> Refusal | None:
+    """The refusal of a write, for a page that shows it beside the form."""
+    try:
+        write()
+    except Refusal as refused:
+        return refused
+    return None
+
+
 def csrf_failed(request: HttpRequest, reason: str = "") -> HttpResponse:
     """CSRF_FAILURE_VIEW: most often a form that stood open since before a login or a logout."""
     told = {

@@ -18,7 +18,7 @@ from orders.desk.navigation import EVERY_ROLE, page_opens_to
 from orders.desk.views.pages import page
 from orders.estimates.selectors import methods
 from orders.supplies.models import Product
-from orders.supplies.selectors import product_get, products
+from orders.supplies.selectors import documents_standing, product_get, products
 
 WHAT = "The pages of products"
 
@@ -66,5 +66,6 @@ def product_page(request: HttpRequest, actor: User, product_id: UUID) -> HttpRes
         "uses": uses(product, names),
         "limits": limits(product, names),
         "gaps": gaps(product, _today()),
+        "documents": documents_standing().filter(product=product),
     }
     return render(request, "desk/product.html", told)

@@ -25,7 +25,6 @@ from orders.reminders.selectors import (
     calendar_items,
     feed_by_hash,
     feed_of,
-    record_rules,
     reminder_preference,
     step_get,
     steps,
@@ -121,7 +120,7 @@ def schedule_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, OFFICE, SCHEDULE)
     rows = list(steps())
     kinds = [(words, [step for step in rows if step.kind == code]) for code, words in KINDS]
-    told = {"kinds": kinds, "rules": record_rules(), "may_edit": actor.has_role(*DESK)}
+    told = {"kinds": kinds, "may_edit": actor.has_role(*DESK)}
     return render(request, "desk/reminder_schedule.html", told)
 
 

@@ -1,7 +1,5 @@
 """What is set for a season: how sure its budgets are to last, what work is worth, its funds; and what follows what."""
 
-from collections.abc import Callable
-from typing import Any
 from uuid import UUID
 
 from django import forms
@@ -16,7 +14,7 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.season_forms import FundForm, LevelForm, RemoveForm, WorthForm
-from orders.desk.views.pages import page
+from orders.desk.views.pages import page, tried
 from orders.planning.funds import season_fund_add, season_fund_edit, season_fund_remove, season_funds
 from orders.planning.models import ChainRule, Season, SeasonFund
 from orders.planning.selectors import season_get
@@ -60,14 +58,6 @@ def _stamp(actor: User, reason: str = "") -> Stamp:
     return Stamp(by=actor, at=now(), reason=reason)
 
 
-def _tried(write: Callable[[], Any]) -> Refusal | None:
-    try:
-        write()
-    except Refusal as refused:
-        return refused
-    return None
-
-
 @require_POST
 @page
 def level_set(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
@@ -76,7 +66,7 @@ def level_set(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespons
     if not form.is_valid():
         return _shown(request, actor, season, level=form)
     level, version = form.cleaned_data["level"], form.cleaned_data["version"]
-    refusal = _tried(
+    refusal = tried(
         lambda: season_budget_level_set(season=season, level=level, stamp=_stamp(actor), expected_version=version)
     )
     if refusal:
@@ -93,7 +83,7 @@ def worth_set(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespons
     if not form.is_valid():
         return _shown(request, actor, season, worth=form)
     version = form.cleaned_data["version"]
-    refusal = _tried(
+    refusal = tried(
         lambda: season_worth_set(season=season, worth=form.worth(), stamp=_stamp(actor), expected_version=version)
     )
     if refusal:
@@ -110,7 +100,7 @@ def fund_new(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse
     form = FundForm(request.POST or None)
     refusal = None
     if form.is_bound and form.is_valid():
-        refusal = _tried(lambda: season_fund_add(season=season, **form.values(), stamp=_stamp(actor)))
+        refusal = tried(lambda: season_fund_add(season=season, **form.values(), stamp=_stamp(actor)))
         if refusal is None:
             messages.success(request, f"{form.cleaned_data['name']} pays for work of {season} now.")
             return redirect("season-settings", season_id=season_id)
@@ -126,7 +116,7 @@ def fund_page(request: HttpRequest, actor: User, season_id: UUID, fund_id: UUID)
     refusal = None
     if form.is_bound and form.is_valid():
         values, version = form.values(), form.cleaned_data["version"]
-        refusal = _tried(lambda: season_fund_edit(fund=fund, values=values, expected=version, stamp=_stamp(actor)))
+        refusal = tried(lambda: season_fund_edit(fund=fund, values=values, expected=version, stamp=_stamp(actor)))
         if refusal is None:
             messages.success(request, f"{fund.code} is changed; what it pays for is given out anew.")
             return redirect("season-settings", season_id=season_id)
@@ -141,7 +131,7 @@ def fund_removed(request: HttpRequest, actor: User, season_id: UUID, fund_id: UU
     if not form.is_valid():
         return _fund_page(request, fund.season, fund, FundForm.of(fund), None, form)
     code, told = fund.code, form.cleaned_data
-    refusal = _tried(
+    refusal = tried(
         lambda: season_fund_remove(fund=fund, expected=told["version"], stamp=_stamp(actor, told["reason"]))
     )
     if refusal:

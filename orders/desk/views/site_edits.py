@@ -1,6 +1,5 @@
 """Changing a site's year: records of its calendar, closures, files of daily weather."""
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +15,7 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.navigation import DESK, page_opens_to
 from orders.desk.site_forms import ClosureForm, EventForm, TakeOutForm, WeatherForm
-from orders.desk.views.pages import page
+from orders.desk.views.pages import page, tried
 from orders.desk.views.sites import site_shown
 from orders.planning.windows import method_codes_check
 from orders.sites.models import CalendarEvent, Closure, Site
@@ -37,14 +36,6 @@ form_page = require_http_methods(["GET", "HEAD", "POST"])
 
 def _stamp(actor: User, reason: str = "") -> Stamp:
     return Stamp(by=actor, at=now(), reason=reason)
-
-
-def _tried(write: Callable[[], Any]) -> Refusal | None:
-    try:
-        write()
-    except Refusal as refused:
-        return refused
-    return None
 
 
 def _status(refusal: Refusal | None, *typed: forms.Form | None) -> int:
@@ -73,7 +64,7 @@ def event_new(request: HttpRequest, actor: User, site_id: UUID) -> HttpResponse:
     site, refusal = site_get(site_id), None
     form = EventForm(request.POST or None, initial={"kind": request.GET.get("kind", "")})
     if form.is_bound and form.is_valid():
-        refusal = _tried(lambda: calendar_event_add(site=site, stamp=_stamp(actor), **form.values()))
+        refusal = tried(lambda: calendar_event_add(site=site, stamp=_stamp(actor), **form.values()))
         if refusal is None:
             messages.success(request, "The record is added; the means are computed anew.")
             return redirect("site", site_id)
@@ -88,7 +79,7 @@ def event_page(request: HttpRequest, actor: User, site_id: UUID, event_id: UUID)
     form = EventForm(request.POST, event=event) if request.method == "POST" else EventForm.of(event)
     if form.is_bound and form.is_valid():
         expected = form.cleaned_data["version"] or 0
-        refusal = _tried(
+        refusal = tried(
             lambda: calendar_event_edit(event=event, expected=expected, stamp=_stamp(actor), **form.values())
         )
         if refusal is None:
@@ -105,7 +96,7 @@ def event_removed(request: HttpRequest, actor: User, site_id: UUID, event_id: UU
     if not form.is_valid():
         return _event_page(request, event.site, event, EventForm.of(event), None, form)
     told = form.cleaned_data
-    refusal = _tried(
+    refusal = tried(
         lambda: calendar_event_remove(event=event, expected=told["version"], stamp=_stamp(actor, told["reason"]))
     )
     if refusal:
@@ -134,7 +125,7 @@ def closure_new(request: HttpRequest, actor: User, site_id: UUID) -> HttpRespons
     page_opens_to(actor, DESK, WHAT)
     site, refusal, form = site_get(site_id), None, ClosureForm(request.POST or None)
     if form.is_bound and form.is_valid():
-        refusal = _tried(lambda: closure_add(site=site, stamp=_stamp(actor), **_closed(form)))
+        refusal = tried(lambda: closure_add(site=site, stamp=_stamp(actor), **_closed(form)))
         if refusal is None:
             messages.success(request, "The closure is added. Windows leave its days out from now on.")
             return redirect("site", site_id)
@@ -149,7 +140,7 @@ def closure_page(request: HttpRequest, actor: User, site_id: UUID, closure_id: U
     form = ClosureForm(request.POST) if request.method == "POST" else ClosureForm.of(closure)
     if form.is_bound and form.is_valid():
         expected = form.cleaned_data["version"] or 0
-        refusal = _tried(lambda: closure_edit(closure=closure, expected=expected, stamp=_stamp(actor), **_closed(form)))
+        refusal = tried(lambda: closure_edit(closure=closure, expected=expected, stamp=_stamp(actor), **_closed(form)))
         if refusal is None:
             messages.success(request, "The closure is changed.")
             return redirect("site", site_id)
@@ -170,7 +161,7 @@ def closure_removed(request: HttpRequest, actor: User, site_id: UUID, closure_id
     if not form.is_valid():
         return _closure_page(request, closure.site, closure, ClosureForm.of(closure), None, form)
     told = form.cleaned_data
-    refusal = _tried(
+    refusal = tried(
         lambda: closure_remove(closure=closure, expected=told["version"], stamp=_stamp(actor, told["reason"]))
     )
     if refusal:

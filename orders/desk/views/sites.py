@@ -46,6 +46,15 @@ WHAT = "The pages of sites"
 HEADINGS = {"code": "Code", "name": "Site", "patches": "Patches", "records": "Calendar records"}
 LARGEST_FIRST = ("patches", "records")
 LEAST_YEARS = Margins().least_years
+# What an emergency plan must say.
+PLAN = {
+    "emergency_access": "the way in for an ambulance",
+    "meeting_lat": "the meeting point",
+    "nearest_medical_help": "the nearest medical help",
+    "medical_phone": "its telephone",
+    "medical_address": "its address",
+    "radio_or_phone": "what radio or telephone works there",
+}
 
 
 @require_safe
@@ -118,6 +127,7 @@ def site_shown(
         "sees_patches": actor.has_role(*OFFICE),
         "advice": site_advice(site, today, weather),
         "questions": checklist(site, today),
+        "plan_gaps": [words for name, words in PLAN.items() if getattr(site, name) in ("", None)],
         **_calendar(site),
         **_closures(request, site),
         **_weather(weather, today),

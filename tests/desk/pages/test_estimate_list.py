@@ -130,7 +130,7 @@ def test_it_opens_by_role(client, role, status):
 
 
 def test_it_asks_the_database_as_often_for_many_rows_as_for_few(reader, rows, django_assert_num_queries):
-    with django_assert_num_queries(9) as few:
+    with django_assert_num_queries(11) as few:
         reader.get(ADDRESS)
     for _ in range(10):
         build.EstimateFactory(rate_book=rows["A"].rate_book)

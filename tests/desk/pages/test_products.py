@@ -1,6 +1,7 @@
 """What the labels say, in plain words."""
 
 import pytest
+from django.urls import reverse
 
 from tests import build
 from tests.workorders.orders import SPRAY, herbicide
@@ -90,3 +91,20 @@ def test_it_has_no_page_for_a_product_that_is_not_there(client, coordinator):
 
 def test_it_shows_nothing_to_whoever_has_no_role(client):
     assert shown(client, build.UserFactory(roles=[]), "/products/")[0] == 403
+
+
+def test_it_opens_the_label_and_the_safety_sheet(client, coordinator):
+    client.force_login(coordinator)
+    product = build.ProductFactory()
+    document = build.ProductDocumentFactory(product=product, content=b"%PDF-1.4 invented")
+    page = client.get(reverse("product", args=[product.public_id])).content.decode()
+    address = reverse("product-document", args=[document.public_id])
+    assert f'href="{address}"' in page
+    reply = client.get(address)
+    assert (reply.content, reply.headers["Content-Type"]) == (b"%PDF-1.4 invented", "application/pdf")
+
+
+def test_it_says_where_crews_have_no_label_without_a_signal(client, coordinator):
+    client.force_login(coordinator)
+    page = client.get(reverse("product", args=[build.ProductFactory().public_id])).content.decode()
+    assert "not kept here" in page

@@ -173,9 +173,9 @@ def test_it_sends_the_calendar_again_only_when_it_has_changed(as_lead):
     assert as_lead.get(address, headers={"If-None-Match": '"other"'}).status_code == 200
 
 
-def test_it_shows_the_schedule_and_the_rules_with_their_sources(as_coordinator):
+def test_it_shows_the_schedule_with_its_sources_and_where_the_rules_are(as_coordinator):
     page = as_coordinator.get("/reminders/schedule/").content.decode()
-    for said in ("Four weeks left.", "3 days after, at 8 a.m.", "2 CSR 70-25.120", "the label", "at once"):
+    for said in ("Four weeks left.", "3 days after, at 8 a.m.", "/records/rules/", "the label", "at once"):
         assert said.lower() in page.lower()
 
 

@@ -176,7 +176,7 @@ def test_it_asks_the_database_as_often_for_many_left_out_as_for_few(as_coordinat
     asked = []
     for count in (1, 50):
         run = build.PlanRunFactory(state=DONE, left_out=[left] * count)
-        with django_assert_max_num_queries(8) as queries:
+        with django_assert_max_num_queries(10) as queries:
             _text(as_coordinator, run)
         asked.append(len(queries.captured_queries))
     assert asked[0] == asked[1]

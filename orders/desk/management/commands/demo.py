@@ -1,21 +1,28 @@
 """The demonstration: load the invented program, walk it from survey to cost report, then serve it."""
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection, connections
 
+from orders.common.clock import now
 from orders.common.errors import Refusal
 from orders.common.management.commands.serve import port_refuse
+from orders.common.models import User
+from orders.common.stamp import Stamp
 from orders.desk.demo.scene import FOLDER
 from orders.desk.demo.walk import walk
 from orders.desk.table import report_lines
+from orders.field.services.devices import enrollment_code_make
 
 MARKER = "this-is-a-demo"
+TABLET_USER = "lead.bottoms"
 
 
 class Command(BaseCommand):
@@ -43,7 +50,7 @@ class Command(BaseCommand):
         if once:
             self._tell("\nDone. Without --once the same is served as pages and an API.")
             return
-        self._tell(_addresses(host, port))
+        self._tell(_addresses(host, port, _tablet_code()))
         connections.close_all()
         call_command("serve", host=host, port=port)
 
@@ -64,19 +71,29 @@ def _begin_clean() -> None:
     connections.close_all()
     for path in (database, Path(f"{database}-wal"), Path(f"{database}-shm")):
         path.unlink(missing_ok=True)
+    shutil.rmtree(default_storage.path(""), ignore_errors=True)  # the photos of the demo before
     marker.write_text("The demo begins clean each time: it deletes the database in this folder.\n")
+
+
+def _tablet_code() -> str:
+    """For trying the tablet app as a crew lead: it works once, for a day."""
+    _, text = enrollment_code_make(
+        user=User.objects.get(username=TABLET_USER), stamp=Stamp(by=User.objects.get(username="coordinator"), at=now())
+    )
+    return text
 
 
 def _words(refusal: Refusal) -> str:
     return "\n".join([refusal.detail, *(f"  {error.field}: {error.message}" for error in refusal.errors)])
 
 
-def _addresses(host: str, port: int) -> str:
+def _addresses(host: str, port: int, code: str) -> str:
     users = json.loads((FOLDER / "users.json").read_text(encoding="utf-8"))["users"]
     logins = "\n".join(f"  {user['username']:<16} {user['password']:<28} {', '.join(user['roles'])}" for user in users)
     shown = f"http://{host}:{port}"
     return (
         f"\nCost report  {shown}/reports/costs/   (log in as finance)\n"
+        f"Tablet app   {shown}/tablet/   (code {code}: makes this browser a tablet of {TABLET_USER})\n"
         f"API docs     {shown}/api/docs\nAdmin        {shown}/admin/   (log in as administrator)\n\n"
         f"Logins\n{logins}\n\nCtrl-C stops it.\n"
     )

@@ -1,0 +1,15 @@
+"""The text of a PDF that the program made: its streams opened, the strings that they draw put together."""
+
+import base64
+import re
+import zlib
+
+
+def pdf_text(document: bytes) -> str:
+    found = []
+    for stream in re.findall(rb"stream\r?\n(.*?)endstream", document, re.DOTALL):
+        told = zlib.decompress(base64.a85decode(stream.strip().removesuffix(b"~>")))
+        for line in re.findall(rb"\(((?:\\.|[^\\()])*)\) Tj", told):
+            plain = re.sub(rb"\\([0-7]{3})", lambda octal: bytes([int(octal[1], 8)]), line)
+            found.append(re.sub(rb"\\(.)", rb"\1", plain).decode("cp1252"))
+    return " ".join(found)
