@@ -28,6 +28,10 @@ export default {
   "apply.later_of": { en: "{what}: 5 min later", es: "{what}: 5 min después" },
   "apply.volume": { en: "Volume of mix used", es: "Volumen de mezcla usado" },
   "apply.area": { en: "Area treated", es: "Área tratada" },
+  "apply.other_mix": {
+    en: "This batch is not the mix that this patch is ordered with. The label decides what may go there: look at it before you go on.",
+    es: "Esta mezcla no es la que se ordenó para este lugar. La etiqueta decide qué se puede usar ahí: mírela antes de seguir.",
+  },
   "apply.late": {
     en: "More than 5 minutes from cut to treatment. Usual advice is within 5 minutes; cut again if the label asks for it.",
     es: "Más de 5 minutos entre el corte y el tratamiento. Lo usual es dentro de 5 minutos; corte de nuevo si la etiqueta lo pide.",

@@ -55,14 +55,17 @@ export async function closedOn(day) {
   return found;
 }
 
-/** What each person's day is made of: the sheet where it was confirmed, else timers, closed orders and the drive. */
+const holds = (lines, order) => lines.some((line) => line.order === order);
+
+/** What each person's day is made of: the sheet where it was confirmed, with orders that were worked on since; else
+    timers, closed orders and the drive. */
 export async function dayLines(day, orders = []) {
   const [spans, closed, sheets] = await Promise.all([spansOf([day]), closedOn(day), read(`sheets/${day}`, {})]);
   const drive = driveMinutes(spans, [...closed.keys(), ...orders]);
   return (person) => {
     const confirmed = sheets.confirmed?.[person]?.lines;
-    if (confirmed) return confirmed;
     const lines = linesOf(person, spans, { closed, driveMinutes: drive });
+    if (confirmed) return [...confirmed, ...lines.filter((line) => line.code === "work" && !holds(confirmed, line.order))];
     const isGoing = orders.length > 0 && !lines.some((line) => line.code === "drive");
     return isGoing && drive ? [
       ...lines,

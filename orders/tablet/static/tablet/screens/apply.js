@@ -66,7 +66,7 @@ function begun(order, site, day, open, members) {
   const own = open.filter((batch) => batch.order === order.id).at(-1) ?? open.at(-1);
   const certified = members.filter((member) => isCertified(member, site, day));
   const mine = certified.find((one) => one.person === session.person) ?? (certified.length === 1 ? certified[0] : null);
-  const first = order.work.filter((row) => row.method?.uses_herbicide !== false);
+  const first = patchesFor(order, own);
   return {
     batch: own?.id ?? null,
     prescription: first.length === 1 ? first[0].prescription : null,
@@ -83,6 +83,17 @@ function begun(order, site, day, open, members) {
     replaces: null,
   };
 }
+
+// What the batch is for, where its mix is one of the order's; else all that herbicide is used on.
+function patchesFor(order, batch) {
+  const mix = order.mixes.find((one) => one.id === batch?.mix)?.code;
+  const all = order.work.filter((row) => row.method?.uses_herbicide !== false);
+  const fitting = all.filter((row) => row.mix === mix);
+  return fitting.length ? fitting : all;
+}
+
+const isOther = ({ order, batch, draft }) =>
+  Boolean(draft.prescription) && !patchesFor(order, batch).some((row) => row.prescription === draft.prescription);
 
 function what({ draft, order, open, batch, day, changed }) {
   const options = [...open.filter((one) => one.id !== batch.id), batch].map(
@@ -142,6 +153,7 @@ function footOf(page) {
     ...(check?.verdict === "no_go" && !draft.deviation ? [t("apply.wrong_no_go")] : []),
   ];
   return [
+    isOther(page) ? notice(t("apply.other_mix"), "caution") : null,
     isLate(draft) ? notice(t("apply.late"), "caution") : null,
     draft.volume_ul > left ? notice(t("apply.more_than_left", { amount: volume(left) }), "caution") : null,
     weatherSaid(page),
