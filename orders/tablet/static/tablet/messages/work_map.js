@@ -35,7 +35,7 @@ export default {
   "map.wind.w": { en: "west", es: "oeste" },
   "map.wind.nw": { en: "northwest", es: "noroeste" },
   "map.looking": { en: "Looking for where you are…", es: "Buscando dónde está…" },
-  "map.accuracy": { en: "Good to about {n} m.", es: "Con un error de unos {n} m." },
+  "map.accuracy": { en: "Good to about {distance}.", es: "Con un error de unos {distance}." },
   "map.place_none": { en: "This tablet does not find where it is.", es: "Esta tableta no encuentra dónde está." },
   "map.place_denied": { en: "This tablet may not say where it is. Allow it in the browser's settings.", es: "Esta tableta no tiene permiso de ubicación. Permítalo en los ajustes del navegador." },
   "map.add_cross": { en: "Add corner at the cross", es: "Agregar punto en la cruz" },

@@ -2,6 +2,7 @@
 
 const SPACE = "http://www.w3.org/2000/svg";
 const DOT_PX = 9;
+const [LETTER_PX, LINE_PX] = [11, 20];
 const NICE = [1, 2, 5];
 const FEET_PER_M = 3.28084;
 const FEET_PER_MILE = 5280;
@@ -35,6 +36,21 @@ export function dot(kind, [x, y]) {
 
 export function label(kind, [x, y], text) {
   return svg("text", { class: `map-label map-${kind}-label`, x, y, "text-anchor": "middle" }, text);
+}
+
+/** Names where there is room: those of the order's own patches always, others only where they hide no name. */
+export function labels(names) {
+  const isFirst = ({ kind }) => kind !== "other";
+  const taken = [];
+  const fits = (name) => {
+    const [x, y] = name.place;
+    const box = { left: x - (name.label.length * LETTER_PX) / 2, right: x + (name.label.length * LETTER_PX) / 2, y };
+    const hides = (one) => box.left < one.right && one.left < box.right && Math.abs(box.y - one.y) < LINE_PX;
+    if (!isFirst(name) && taken.some(hides)) return false;
+    return taken.push(box) > 0;
+  };
+  const inOrder = [...names].sort((a, b) => Number(isFirst(b)) - Number(isFirst(a)));
+  return inOrder.filter(fits).map(({ kind, place, label: text }) => label(kind, place, text));
 }
 
 export function own([x, y], radiusPx) {

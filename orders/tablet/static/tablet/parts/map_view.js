@@ -32,13 +32,13 @@ export function mapView({ shapes, name, fit = null, tileUrl = "", onTap = null }
 
   function shape({ kind, geometry, label }) {
     const points = pointsOf(geometry).map(project);
-    if (!points.length) return [];
+    if (!points.length) return { drawnShape: null, name: null };
     const box = boundsOf(points);
     const center = [(box.west + box.east) / 2, (box.south + box.north) / 2 + 5];
     const rings = polygonsOf(geometry).flat().map((one) => one.map(project));
     const drawnShape = rings.length ? marks.area(kind, rings) : marks.dot(kind, points[0]);
     const place = rings.length ? center : [points[0][0], points[0][1] + 26];
-    return [drawnShape, label ? marks.label(kind, place, label) : null];
+    return { drawnShape, name: label ? { kind, place, label } : null };
   }
 
   function draw() {
@@ -47,10 +47,12 @@ export function mapView({ shapes, name, fit = null, tileUrl = "", onTap = null }
     const under = { address: tileUrl, corner: lonLat([0, 0]), far: lonLat([view.width, view.height]), project };
     const scale = marks.scaleOf(view.metersPerPx, SCALE_PX, isUS());
     const bar = { px: scale.px, text: t(`map.${scale.unit}`, { n: number(scale.length, 2) }) };
+    const made = shapes.map(shape);
     const parts = [
       marks.defs(),
       ...(tileUrl ? tiles({ ...under, metersPerPx: view.metersPerPx }) : []),
-      ...shapes.flatMap(shape),
+      ...made.map((one) => one.drawnShape),
+      ...marks.labels(made.map((one) => one.name).filter(Boolean)),
       drawn?.length ? marks.outline(drawn.map(project)) : null,
       mine ? marks.own(project(mine.point), mine.accuracy_m / view.metersPerPx) : null,
       drawn ? marks.crosshair(view.width, view.height) : null,

@@ -56,7 +56,7 @@ export async function render(root, { id }) {
   );
   followPlace(map.element, (place) => {
     map.place(place);
-    const words = place.point ? `${wayWords(own, place.point)} ${t("map.accuracy", { n: Math.round(place.accuracy_m) })}` : t(`map.place_${place.trouble || "none"}`);
+    const words = place.point ? `${wayWords(own, place.point)} ${t("map.accuracy", { distance: distance(place.accuracy_m) })}` : t(`map.place_${place.trouble || "none"}`);
     if (told.textContent !== words) told.textContent = words;
   });
   return undefined;

@@ -134,6 +134,7 @@ function judged(page) {
   const isMeasured = MEASURES.some(([, name]) => typeof draft.reading[name] === "number");
   const wrong = [...(isMeasured ? [] : [t("spray.wrong_nothing")]), ...(isNameless ? [t("spray.wrong_name")] : [])];
   const save = button(t("spray.save"), () => saved(page, said), { main: true, disabled: wrong.length > 0 });
+  if (!isMeasured) return [obstacles(wrong), actions(save)];
   return [verdictNotice(said), findingList(found), obstacles(wrong), pass, actions(save)];
 }
 
