@@ -10,6 +10,7 @@ from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
+from rest_framework.utils import html
 
 Value = TypeVar("Value")
 
@@ -130,6 +131,12 @@ class Exact(Strict, serializers.DecimalField):
 
 class Id(Strict, serializers.UUIDField):
     wanted = "must be a UUID"
+
+    def get_value(self, dictionary: Any) -> Any:
+        """A part of a form that is sent empty is no part left out."""
+        if html.is_html_input(dictionary) and dictionary.get(self.field_name) == "":
+            return ""
+        return super().get_value(dictionary)
 
     def to_internal_value(self, data: Any) -> UUID:
         return _read(id_read, data, self.wanted)

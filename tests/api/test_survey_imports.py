@@ -103,6 +103,7 @@ def test_it_takes_the_id_that_the_sender_made(desk, site):
         ({"mapping_file": SimpleUploadedFile("map.json", b"\xff\xfe\x00")}, "mapping_file"),
         ({"dry_run": "maybe"}, "dry_run"),
         ({"folder": "x"}, "folder"),
+        ({"id": ""}, "id"),
     ],
 )
 def test_it_names_what_is_wrong_with_the_form(desk, site, form, field):
