@@ -149,7 +149,7 @@ urlpatterns: list[URLPattern] = [
     path("flags/<uuid:flag_id>/", flags.flag_page, name="flag"),
     path("tablets/", tablets.tablet_list_page, name="tablets"),
     path("tablets/codes/", tablets.code_made, name="tablet-code"),
-    path("tablets/file/", tablets.unsent_read, name="tablet-file"),
+    path("tablets/file/", tablets.unsent_read, name="unsent-file"),
     path("tablets/<uuid:device_id>/", tablets.tablet_page, name="tablet"),
     path("tablets/<uuid:device_id>/revoke/", tablets.tablet_revoked, name="tablet-revoke"),
     path(

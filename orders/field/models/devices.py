@@ -65,7 +65,7 @@ class EnrollmentCode(PublicIdModel):
 
 
 class Command(PublicIdModel):
-    """What a tablet sent, byte for byte, and what became of it. `public_id` is the tablet's; the same again gets the
+    """What a tablet sent, as it came, and what became of it. `public_id` is the tablet's; the same again gets the
     same answer. A waiting one stands behind a gap in its tablet's numbers, which times out."""
 
     STATES = [

@@ -1,4 +1,4 @@
-"""What a tablet sent is kept, byte for byte as far as JSON goes, and what became of it is written beside it."""
+"""What a tablet sent is kept whole (spaces and the order of names do not count), and what became of it beside it."""
 
 from dataclasses import dataclass
 from datetime import datetime
