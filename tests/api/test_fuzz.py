@@ -8,7 +8,7 @@ import pytest
 import schemathesis
 from django.core.signals import request_finished, request_started
 from django.db import close_old_connections, transaction
-from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import HealthCheck, Phase, assume, given, seed, settings
 from hypothesis import strategies as st
 from schemathesis import GenerationMode, checks
 
@@ -80,12 +80,20 @@ def _drive(operation, world, mode, examples, promises):
     @given(case=operation.as_strategy(generation_mode=mode))
     def each(case):
         world.place(case, is_right=mode == GenerationMode.POSITIVE)
+        assume(not _is_lost_on_the_way(case))
         with transaction.atomic():
             reply = case.call(headers=world.headers(operation.path))
             transaction.set_rollback(True)
         case.validate_response(reply, checks=promises if _is_wrong(case) else PROMISES)
 
     each()
+
+
+def _is_lost_on_the_way(case):
+    """The client that drives this writes an empty part of a form without the line that ends its head, so that no server
+    sees the part. tests/api/test_survey_imports.py sends one as a browser does."""
+    is_form = str(case.media_type).startswith("multipart/") and isinstance(case.body, dict)
+    return is_form and any(getattr(part, "data", part) in ("", b"") for part in case.body.values())
 
 
 def _is_wrong(case):

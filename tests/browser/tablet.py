@@ -26,6 +26,12 @@ CALL = """async ([module, name, given]) => {
   const root = document.querySelector("script[type=module]").src.replace("core/start.js", "");
   return (await import(root + module))[name](...given);
 }"""
+# Whether the tablet has done talking to the office for now.
+QUIET = """async () => {
+  const root = document.querySelector("script[type=module]").src.replace("core/start.js", "");
+  const { sync } = await import(root + "core/sync.js");
+  return !sync.busy;
+}"""
 PATIENCE_MS = 30_000
 
 
@@ -126,6 +132,7 @@ class Tablet:
         while sum(key.startswith("orders/") for key in self.call("core/store.js", "keys", "package")) < count:
             assert time.monotonic() < end, "the orders never came"
             self.page.wait_for_timeout(50)
+        self.until(QUIET)  # a question cut off half way would hold the tablet's patience for a minute
 
     def unlock(self, pin: str = PIN) -> None:
         self.page.locator("#pin").wait_for()

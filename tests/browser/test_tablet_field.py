@@ -75,7 +75,7 @@ def test_it_sends_a_place_only_with_the_photo_that_it_was_asked_for(outside, wor
 def test_it_says_which_way_the_next_patch_is(outside, world):
     here(outside, -85.6970, 38.2024)
     page = opened(outside, f"/order/{world.herbicide.public_id}/map", "Tallow Fork")
-    page.get_by_text("Good to about 6 m").wait_for()
+    page.get_by_text("Good to about 20 ft").wait_for()
     assert "P-03: 201 ft to the west." in page.locator(".way-words").inner_text()  # pyproj: 61.31 m at 270°
     page.get_by_role("button", name="Closer").click()
     page.get_by_role("button", name="Show where I am").click()

@@ -114,3 +114,14 @@ export function speed(metersPerSecond) {
 }
 
 export const isUS = () => units === "us";
+
+const FEET_PER_M = 3.28084;
+const FEET_PER_MILE = 5280;
+const NEAR_FEET = 1000;
+
+/** Feet and miles, or meters. */
+export function distance(meters) {
+  if (!isUS()) return t("map.m", { n: number(meters) });
+  const feet = meters * FEET_PER_M;
+  return feet < NEAR_FEET ? t("map.ft", { n: number(feet) }) : t("map.mi", { n: number(feet / FEET_PER_MILE, 1) });
+}

@@ -1,6 +1,6 @@
 // What is read out when something happened: where we are, how help gets in, where it takes people.
 
-import { t } from "../core/i18n.js";
+import { distance, t } from "../core/i18n.js";
 import { state } from "../core/state.js";
 import { actions, button, facts, h, link, notice, pageHead, say, section } from "../core/ui.js";
 import { followPlace } from "../parts/map_place.js";
@@ -27,7 +27,7 @@ function ownPlace() {
   const box = h("div", { class: "own-place" }, h("p", {}, t("map.looking")));
   followPlace(box, ({ point, accuracy_m, trouble }) => {
     if (!point) return box.replaceChildren(h("p", {}, t(`map.place_${trouble || "none"}`)));
-    return box.replaceChildren(placeRows(point), h("p", {}, t("map.accuracy", { n: Math.round(accuracy_m) })));
+    return box.replaceChildren(placeRows(point), h("p", {}, t("map.accuracy", { distance: distance(accuracy_m) })));
   });
   return box;
 }

@@ -1,6 +1,6 @@
 // The map of an order: its patches among the site's others, the meeting point and the own position.
 
-import { area, isUS, number, t } from "../core/i18n.js";
+import { area, distance, t } from "../core/i18n.js";
 import { state } from "../core/state.js";
 import { actions, h, link, notice, pageHead, section } from "../core/ui.js";
 import { nextOf, wind } from "../parts/map_geometry.js";
@@ -10,16 +10,6 @@ import { mapView } from "../parts/map_view.js";
 import { orderKept } from "../parts/work_kept.js";
 import { orderLinks, orderName, orderPath } from "../parts/work_links.js";
 import { methodName } from "../parts/work_words.js";
-
-const FEET_PER_M = 3.28084;
-const FEET_PER_MILE = 5280;
-const NEAR_FEET = 1000;
-
-function distance(meters) {
-  if (!isUS()) return t("map.m", { n: number(meters) });
-  const feet = meters * FEET_PER_M;
-  return feet < NEAR_FEET ? t("map.ft", { n: number(feet) }) : t("map.mi", { n: number(feet / FEET_PER_MILE, 1) });
-}
 
 function wayWords(shapes, point) {
   const found = nextOf(shapes, point);
