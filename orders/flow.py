@@ -17,7 +17,8 @@ from estimating.labels import Finding
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.costs.services.posting import FundShare, close_out_post, commitments_post, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import close_out_post, commitments_post, order_fund
 from orders.costs.services.shares import fund_shares_planned
 from orders.crews.models import Crew
 from orders.estimates.again import Effect, rate_book_effect
@@ -265,7 +266,7 @@ def plan_what_if(
 
 
 @writing()
-def accept_plan(*, run: PlanRun, funding: Iterable[FundShare] = (), stamp: Stamp) -> list[WorkOrder]:
+def accept_plan(*, run: PlanRun, funding: Iterable[Payer] = (), stamp: Stamp) -> list[WorkOrder]:
     """Take a finished plan whole and draft its orders, one for each crew, site and week; with a plan made again, the
     orders that stand follow it. `funding` says who pays for the new orders; without it, the funds of their work do."""
     fingerprint = demand_of(run).fingerprint
@@ -281,7 +282,7 @@ def accept_plan(*, run: PlanRun, funding: Iterable[FundShare] = (), stamp: Stamp
     return orders
 
 
-def _planned_shares(order: WorkOrder) -> list[FundShare]:
+def _planned_shares(order: WorkOrder) -> list[Payer]:
     """By the funds that the prescriptions on the order are paid from."""
     hours: dict[str, float] = defaultdict(float)
     for share in order_shares(order):

@@ -9,7 +9,8 @@ from orders.common.errors import WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.selectors import order_funding
-from orders.costs.services.posting import FundShare, commitments_reverse, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import commitments_reverse, order_fund
 from orders.crews.models import Crew
 from orders.planning.again import Replanned, visit_cut
 from orders.planning.models import Visit, VisitShare
@@ -151,7 +152,7 @@ def _to_crew(order: WorkOrder, move: Move, crew: Crew, stamp: Stamp) -> None:
         move.visit.refresh_from_db()
         order_visits_move(order=order, moves=[move], stamp=stamp)
     elif order.state == "draft":
-        shares = [FundShare(row.fund, row.award, row.share_e4) for row in order_funding(order)]
+        shares = [Payer(row.fund, row.award, row.share_e4) for row in order_funding(order)]
         made = order_visit_part(order=order, move=move, crew=crew, stamp=stamp)
         if shares:
             order_fund(order=made, shares=shares, stamp=stamp)

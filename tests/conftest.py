@@ -32,6 +32,7 @@ FILLS = (
     "orders.sites.migrations.0002_fill_growth_forms",
     "orders.workorders.migrations.0004_fill_record_profiles",
     "orders.field.migrations.0002_fill_policy",
+    "orders.costs.migrations.0003_fill_accounts_and_pay_rules",
 )
 _clear_tables = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]  # Django's own, untyped
 

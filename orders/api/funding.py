@@ -9,7 +9,7 @@ from orders.api.shapes import Out
 from orders.bodies.base import Body
 from orders.bodies.fields import Id, Whole
 from orders.costs.selectors import award_get, fund_get
-from orders.costs.services.posting import FundShare
+from orders.costs.services.entries import Payer
 
 
 class ShareIn(Body):
@@ -25,9 +25,9 @@ class ShareOut(Out):
     share_e4 = serializers.IntegerField()
 
 
-def fund_shares(named: Iterable[Mapping[str, Any]]) -> list[FundShare]:
+def fund_shares(named: Iterable[Mapping[str, Any]]) -> list[Payer]:
     return [
-        FundShare(
+        Payer(
             fund=fund_get(share["fund"]),
             award=award_get(share["award"]) if share.get("award") else None,
             share_e4=share["share_e4"],

@@ -1,8 +1,6 @@
 """Addresses of the API. Each view's `endpoint` names its address and its row in the table of permissions."""
 
-from typing import Any
-
-from django.urls import URLPattern, path
+from django.urls import URLPattern
 
 from orders.api import (
     application_records,
@@ -22,11 +20,10 @@ from orders.api import (
     estimates,
     field_policy,
     flags,
-    funds,
     incidents,
     label_checks,
-    ledger,
     mixes,
+    money_urls,
     order_writes,
     patches,
     photos,
@@ -58,16 +55,13 @@ from orders.api import (
     weather_checks,
     work_orders,
 )
+from orders.api.addresses import at
 
 app_name = "api"
 
 
-def at(route: str, view: Any) -> URLPattern:
-    pattern: URLPattern = path(route, view.as_view(), name=view.endpoint)
-    return pattern
-
-
 urlpatterns: list[URLPattern] = [
+    *money_urls.urlpatterns,
     at("tokens", tokens.Tokens),
     at("tokens/current", tokens.TokenCurrent),
     at("me", tokens.Me),
@@ -190,9 +184,6 @@ urlpatterns: list[URLPattern] = [
     at("reminder-preference", reminder_choices.Preference),
     at("calendar-feed", reminder_choices.CalendarFeedOne),
     at("calendar-feed/revoke", reminder_choices.CalendarFeedRevoke),
-    at("funds", funds.Funds),
-    at("awards", funds.Awards),
-    at("pay-rates", funds.PayRates),
     at("application-records", application_records.ApplicationRecords),
     at("application-records/table", application_records.ApplicationRecordsTable),
     at("application-records/owed", application_records.ApplicationRecordsOwed),
@@ -222,8 +213,6 @@ urlpatterns: list[URLPattern] = [
     at("sign-postings", signs.SignPostings),
     at("detections", detections.Detections),
     at("field-policy", field_policy.FieldPolicyOne),
-    at("ledger", ledger.Ledger),
-    at("reports/costs", ledger.CostsReport),
     at("reports/accuracy", calibration.AccuracyReports),
     at("calculations/sprayer", calculations.Sprayer),
     at("calculations/mix-load", calculations.MixLoad),

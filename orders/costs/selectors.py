@@ -13,6 +13,9 @@ from orders.costs.models import Award, Commitment, CostRow, Fund, LedgerEntry, O
 from orders.crews.models import Person
 from orders.workorders.models import CloseOut, WorkOrder
 
+# what a close-out posts by itself
+CLOSE_OUT_SOURCES = ("time_entry", "time_match", "material_use", "visit_drive", "visit_equipment")
+
 
 def costs_open_to(actor: User) -> None:
     if not actor.has_role(FINANCE, ADMINISTRATOR):
@@ -60,6 +63,7 @@ def ledger(actor: User) -> QuerySet[LedgerEntry]:
 def ledger_standing(close_out: CloseOut) -> QuerySet[LedgerEntry]:
     """Rows of one close-out that no later row has reversed."""
     rows = LedgerEntry.objects.filter(order=close_out.order, revision=close_out.revision, reverses__isnull=True)
+    rows = rows.filter(source_kind__in=CLOSE_OUT_SOURCES)
     return rows.filter(reversed_by__isnull=True).order_by("id")
 
 

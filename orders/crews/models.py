@@ -5,7 +5,13 @@ from django.db.models import F, Q
 
 from orders.common.models import PublicIdModel, VersionedModel
 
-PERSON_TYPES = [("staff", "Staff"), ("seasonal", "Seasonal"), ("volunteer", "Volunteer"), ("contractor", "Contractor")]
+PERSON_TYPES = [
+    ("staff", "Staff"),
+    ("seasonal", "Seasonal"),
+    ("volunteer", "Volunteer"),
+    ("contractor", "Contractor"),
+    ("loaned", "Loaned by another employer"),
+]
 
 
 class LaborRole(PublicIdModel):

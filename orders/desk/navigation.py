@@ -53,7 +53,7 @@ ENTRIES = (
     Entry("Calibration", "calibration", OFFICE),
     Entry("Products", "products", EVERY_ROLE),
     Entry("Sprayer and mix", "mixing", EVERY_ROLE),
-    Entry("Costs", "cost-report", MONEY),
+    Entry("Money", "cost-report", MONEY, also=("/money/",)),
     Entry("Accuracy", "accuracy", OFFICE),
 )
 

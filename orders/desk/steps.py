@@ -13,7 +13,7 @@ from orders.common.models import Run
 from orders.common.runs import run_claim, run_perform
 from orders.common.stamp import Stamp
 from orders.costs.selectors import fund_by_code
-from orders.costs.services.posting import FundShare
+from orders.costs.services.entries import Payer
 from orders.desk.calibration_lines import accuracy_lines, calibration_lines
 from orders.desk.season_steps import SEASON_STEPS, actor, id_of, season
 from orders.desk.table import preview_lines, report_lines
@@ -75,14 +75,14 @@ def accept(stamp: Stamp, options: Options) -> Iterator[str]:
         yield f"work order {order.number}: {order.crew}, {order.site}, {order.first_day} to {order.last_day}"
 
 
-def _share(text: str) -> FundShare:
+def _share(text: str) -> Payer:
     """CODE, or CODE:PERCENT."""
     code, _, percent = text.partition(":")
     try:
         share_e4 = int(Decimal(percent or "100") * 100)
     except InvalidOperation:
         raise Invalid("The percent cannot be read.", [FieldError("fund", f"{percent!r} is no number")]) from None
-    return FundShare(fund=fund_by_code(code), award=None, share_e4=share_e4)
+    return Payer(fund=fund_by_code(code), award=None, share_e4=share_e4)
 
 
 def issue(stamp: Stamp, options: Options) -> Iterator[str]:

@@ -1,14 +1,14 @@
 """Addresses of the pages."""
 
 from django.contrib.auth.views import LogoutView
-from django.urls import URLPattern, path, re_path
+from django.urls import URLPattern, path
 
+from orders.desk import money_urls
 from orders.desk.views import (
     accuracy,
     board,
     calibration,
     choices,
-    costs,
     day_sheets,
     estimates,
     field_policy,
@@ -44,6 +44,7 @@ from orders.desk.views import (
 )
 
 urlpatterns: list[URLPattern] = [
+    *money_urls.urlpatterns,
     path("", front.signpost, name="signpost"),
     path("estimates/", estimates.estimate_list_page, name="estimates"),
     path("estimates/estimates.csv", estimates.estimate_list_file, name="estimate-list-file"),
@@ -120,9 +121,6 @@ urlpatterns: list[URLPattern] = [
     path("calibration/<uuid:run_id>/", calibration.calibration_run_page, name="calibration-run"),
     path("calibration/<uuid:run_id>/draft/", calibration.calibration_drafted, name="calibration-draft"),
     path("reports/accuracy/", accuracy.accuracy_page, name="accuracy"),
-    path("reports/costs/", costs.cost_report_page, name="cost-report"),
-    path("reports/costs/rows/", costs.cost_rows_page, name="cost-rows"),
-    re_path(r"^reports/costs/costs\.(?P<ending>csv|json)$", costs.cost_report_file, name="cost-report-file"),
     path("orders/", work_orders.order_list_page, name="orders"),
     path("orders/<uuid:order_id>/", work_orders.order_page, name="order"),
     path("photos/<uuid:photo_id>/", work_orders.photo_file, name="photo-file"),

@@ -9,7 +9,8 @@ from orders.bodies.statements import StatementIn
 from orders.bodies.statements import statement as read_statement
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.models import Prescription, Visit
 from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_prescriptions, order_visits
@@ -62,7 +63,7 @@ def scene_build() -> Scene:
     Prescription.objects.filter(pk=prescription.pk).update(state="planned")
     stamp = world.stamp()
     order = order_draft(visits=[visit], stamp=stamp)
-    order_fund(order=order, shares=[FundShare(world.fund, None, 10_000)], stamp=stamp)
+    order_fund(order=order, shares=[Payer(world.fund, None, 10_000)], stamp=stamp)
     other_crew = build.CrewFactory(name="Far crew")
     users = {"coordinator": world.coordinator, "finance": world.finance, "lead": world.lead}
     users |= {"mate": lead_of(world.crew, "mate"), "stranger": lead_of(other_crew, "stranger")}

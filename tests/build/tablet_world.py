@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 from orders import flow
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.estimates.models import Estimate
 from orders.estimates.services import methods_load, rate_book_draft, rate_book_put_in_force
 from orders.workorders.models import WorkOrder
@@ -301,5 +302,5 @@ def _issued(estimates: list[Estimate], *, crew: Any, season: Any, day: date, sta
         build.VisitShareFactory(visit=visit, prescription=one, planned_hours=one.estimate.hours_likely)
     order = order_draft(visits=[visit], instructions="Flag what you find beyond the outlines.", stamp=stamp)
     fund = build.FundFactory()
-    order_fund(order=order, shares=[FundShare(fund=fund, award=None, share_e4=10_000)], stamp=stamp)
+    order_fund(order=order, shares=[Payer(fund=fund, award=None, share_e4=10_000)], stamp=stamp)
     return flow.issue_order(order=order, stamp=stamp)

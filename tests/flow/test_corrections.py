@@ -9,7 +9,7 @@ from orders import corrections, flow
 from orders.common.errors import Invalid, WrongState
 from orders.common.models import ChangeAudience
 from orders.costs.models import Commitment, LedgerEntry
-from orders.costs.services.posting import FundShare
+from orders.costs.services.entries import Payer
 from orders.planning.models import Prescription, VisitShare
 from orders.planning.services import plan_accept
 from orders.workorders.models import CloseOut, TimeEntry
@@ -140,7 +140,7 @@ def test_it_keeps_wanting_the_part_that_found_no_place_in_the_plan(world):
     asked = _with_room_for_a_day(prescribed(world))
     run = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
     assert [left["constraint"] for left in run.left_out]
-    share = FundShare(fund=world.fund, award=None, share_e4=10_000)
+    share = Payer(fund=world.fund, award=None, share_e4=10_000)
     (order,) = flow.accept_plan(run=run, funding=[share], stamp=world.stamp())
     flow.issue_order(order=order, stamp=world.stamp())
     flow.close_order(order=order, statement=statement(order), stamp=world.stamp(world.lead, WORK_DAY))

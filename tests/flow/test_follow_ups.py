@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 
 from orders import corrections, flow
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.models import Prescription
 from tests import build
 from tests.flow.world import BEGIN, WORK_DAY, run_now, statement, world_build
@@ -35,7 +36,7 @@ def _closed(world, percent=100):
     for other in orders:
         if other.pk != order.pk:
             corrections.void_order(order=other, stamp=world.stamp(reason="Only the first is wanted here."))
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     flow.issue_order(order=order, stamp=world.stamp())
     stated = statement(order, percent=percent)
     flow.close_order(order=order, statement=stated, stamp=world.stamp(world.lead, WORK_DAY))

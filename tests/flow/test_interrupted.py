@@ -9,7 +9,8 @@ from django.db.models import Sum
 from orders import corrections, flow
 from orders.common.models import Change
 from orders.costs.models import Commitment, LedgerEntry
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.models import PlanRun, Prescription, Visit, VisitShare
 from orders.supplies.models import StockMovement
 from orders.workorders.models import CloseOut, OrderVisit, TimeEntry, WorkOrder
@@ -104,7 +105,7 @@ def test_it_takes_a_plan_made_again_whole_or_not_at_all():
     for number, code in enumerate("AB"):
         asked(world, code, 0.9, first_day=MONDAY + timedelta(days=number), last_day=FRIDAY)
     (order,) = accepted(world)
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     flow.issue_order(order=order, stamp=world.stamp())
     Prescription.objects.filter(patch__code="A").update(last_day=MONDAY)
     other_crew()

@@ -7,7 +7,8 @@ import pytest
 from orders import flow
 from orders.common.errors import Invalid, WrongState
 from orders.common.models import Change, ChangeAudience
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.models import Visit
 from orders.planning.moving import MoveBreaks
 from orders.workorders.models import WorkOrder
@@ -34,7 +35,7 @@ def _order(world, codes="A", crew_days=0.9, **facts):
 
 
 def _issue(world, order):
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     return flow.issue_order(order=order, stamp=world.stamp())
 
 
@@ -207,7 +208,7 @@ def test_it_gives_a_draft_with_one_visit_to_another_crew_whole(world):
 
 def test_it_takes_one_visit_of_a_draft_onto_another_crews_draft_with_its_funding(world):
     order, ridge = _order(world, "AB"), other_crew()
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     moved = _move(world, _first(order), TUESDAY, ridge)
     order.refresh_from_db()
     own = WorkOrder.objects.exclude(pk=order.pk).get()

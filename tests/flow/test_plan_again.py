@@ -7,7 +7,8 @@ import pytest
 from orders import flow
 from orders.common.models import ChangeAudience
 from orders.costs.models import Commitment
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.convert import demand_of
 from orders.planning.models import Prescription, Visit, VisitShare
 from orders.planning.services import PlanOutOfDate
@@ -36,7 +37,7 @@ def _week_planned(world, codes="ABC", crew_days=0.9):
 
 
 def _issue(world, order):
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     return flow.issue_order(order=order, stamp=world.stamp())
 
 

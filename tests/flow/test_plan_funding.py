@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from orders import flow
-from orders.costs.services.posting import FundShare
+from orders.costs.services.entries import Payer
 from tests import build
 from tests.flow.world import world_build
 from tests.planning.small import MONDAY, accepted, asked, planned
@@ -62,6 +62,6 @@ def test_it_leaves_an_order_to_a_person_where_finance_knows_no_such_fund(world):
 
 def test_it_lets_a_person_say_who_pays(world):
     asked(world, "A", 0.2, fund=_fund(world, "GRANT"))
-    share = FundShare(fund=world.fund, award=None, share_e4=10_000)
+    share = Payer(fund=world.fund, award=None, share_e4=10_000)
     (order,) = flow.accept_plan(run=planned(world), funding=[share], stamp=world.stamp())
     assert [row.fund for row in order.funding.all()] == [world.fund]

@@ -10,7 +10,7 @@ from orders import flow
 from orders.common.models import User
 from orders.common.runs import run_claim, run_perform
 from orders.common.stamp import Stamp
-from orders.costs.services.posting import FundShare
+from orders.costs.services.entries import Payer
 from orders.estimates.services import methods_load, rate_book_draft, rate_book_put_in_force
 from orders.planning.models import PlanRun, Prescription
 from orders.planning.services import season_add
@@ -114,7 +114,7 @@ def prescribed(world: World, method: str = "hand-pull") -> Prescription:
 def drafted(world: World) -> WorkOrder:
     prescribed(world)
     run = run_now(flow.plan_season(season=world.season, stamp=world.stamp()))
-    share = FundShare(fund=world.fund, award=None, share_e4=10_000)
+    share = Payer(fund=world.fund, award=None, share_e4=10_000)
     orders = flow.accept_plan(run=run, funding=[share], stamp=world.stamp())
     assert len(orders) == 1
     return orders[0]

@@ -5,7 +5,8 @@ from datetime import date, timedelta
 import pytest
 
 from orders import flow
-from orders.costs.services.posting import FundShare, order_fund
+from orders.costs.services.entries import Payer
+from orders.costs.services.posting import order_fund
 from orders.planning.moving import MoveBreaks
 from orders.supplies.models import Product
 from orders.workorders.guards import LabelForbids
@@ -130,7 +131,7 @@ def test_it_tells_what_a_move_would_break_and_refuses_it(world, product):
 
 def test_it_refuses_to_issue_an_order_that_sprays_too_soon(world, product):
     order = _sprayed_before(world, product, MONDAY - timedelta(days=20))
-    order_fund(order=order, shares=[FundShare(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
+    order_fund(order=order, shares=[Payer(fund=world.fund, award=None, share_e4=10_000)], stamp=world.stamp())
     with pytest.raises(LabelForbids) as refused:
         flow.issue_order(order=order, stamp=world.stamp())
     assert "interval-too-short" in {error.code for error in refused.value.errors}

@@ -7,43 +7,99 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('estimates', '0004_limit_one_book_in_force_a_crew_kind'),
-        ('planning', '0002_add_choice_batches'),
+        ("estimates", "0004_limit_one_book_in_force_a_crew_kind"),
+        ("planning", "0002_add_choice_batches"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CalibrationRun',
+            name="CalibrationRun",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('state', models.CharField(choices=[('queued', 'queued'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('canceled', 'canceled')], default='queued', max_length=10)),
-                ('attempt', models.PositiveSmallIntegerField(default=0)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('cancel_asked', models.BooleanField(default=False)),
-                ('progress_done', models.PositiveIntegerField(default=0)),
-                ('progress_total', models.PositiveIntegerField(default=0)),
-                ('progress_note', models.CharField(blank=True, max_length=200)),
-                ('error', models.TextField(blank=True)),
-                ('asked_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField(null=True)),
-                ('crew_kind', models.CharField(choices=[('staff', 'Staff crews'), ('volunteers', 'Volunteers')], default='staff', max_length=10)),
-                ('evidence', models.JSONField(default=list, help_text='The orders that were looked at, as they stood.')),
-                ('left_out', models.JSONField(default=list, help_text='Closed orders that could not be used, each with the reason.')),
-                ('result', models.JSONField(help_text='Ratios, intervals, weights and spreads.', null=True)),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('draft', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='drafted_by_calibration', to='estimates.ratebook')),
-                ('rate_book', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='calibration_runs', to='estimates.ratebook')),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='calibration_runs', to='planning.season')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("queued", "queued"),
+                            ("running", "running"),
+                            ("done", "done"),
+                            ("failed", "failed"),
+                            ("canceled", "canceled"),
+                        ],
+                        default="queued",
+                        max_length=10,
+                    ),
+                ),
+                ("attempt", models.PositiveSmallIntegerField(default=0)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("cancel_asked", models.BooleanField(default=False)),
+                ("progress_done", models.PositiveIntegerField(default=0)),
+                ("progress_total", models.PositiveIntegerField(default=0)),
+                ("progress_note", models.CharField(blank=True, max_length=200)),
+                ("error", models.TextField(blank=True)),
+                ("asked_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField(null=True)),
+                (
+                    "crew_kind",
+                    models.CharField(
+                        choices=[("staff", "Staff crews"), ("volunteers", "Volunteers")], default="staff", max_length=10
+                    ),
+                ),
+                (
+                    "evidence",
+                    models.JSONField(default=list, help_text="The orders that were looked at, as they stood."),
+                ),
+                (
+                    "left_out",
+                    models.JSONField(
+                        default=list, help_text="Closed orders that could not be used, each with the reason."
+                    ),
+                ),
+                ("result", models.JSONField(help_text="Ratios, intervals, weights and spreads.", null=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "draft",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="drafted_by_calibration",
+                        to="estimates.ratebook",
+                    ),
+                ),
+                (
+                    "rate_book",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="calibration_runs",
+                        to="estimates.ratebook",
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="calibration_runs",
+                        to="planning.season",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'abstract': False,
+                "ordering": ["-id"],
+                "abstract": False,
             },
         ),
     ]

@@ -10,126 +10,194 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='NumberSeries',
+            name="NumberSeries",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40, unique=True)),
-                ('last', models.PositiveIntegerField(default=0)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=40, unique=True)),
+                ("last", models.PositiveIntegerField(default=0)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Role',
+            name="Role",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=60)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("code", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=60)),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='User',
+            name="User",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
-                ('first_name', models.CharField(blank=True, max_length=150, verbose_name='first name')),
-                ('last_name', models.CharField(blank=True, max_length=150, verbose_name='last name')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
-                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
-                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
-                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
-                ('roles', models.ManyToManyField(blank=True, related_name='users', to='common.role')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        error_messages={"unique": "A user with that username already exists."},
+                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
+                        max_length=150,
+                        unique=True,
+                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
+                        verbose_name="username",
+                    ),
+                ),
+                ("first_name", models.CharField(blank=True, max_length=150, verbose_name="first name")),
+                ("last_name", models.CharField(blank=True, max_length=150, verbose_name="last name")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email address")),
+                (
+                    "is_staff",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates whether the user can log into this admin site.",
+                        verbose_name="staff status",
+                    ),
+                ),
+                (
+                    "is_active",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
+                        verbose_name="active",
+                    ),
+                ),
+                ("date_joined", models.DateTimeField(default=django.utils.timezone.now, verbose_name="date joined")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
+                ("roles", models.ManyToManyField(blank=True, related_name="users", to="common.role")),
             ],
             options={
-                'verbose_name': 'user',
-                'verbose_name_plural': 'users',
-                'ordering': ['username'],
-                'abstract': False,
+                "verbose_name": "user",
+                "verbose_name_plural": "users",
+                "ordering": ["username"],
+                "abstract": False,
             },
             managers=[
-                ('objects', django.contrib.auth.models.UserManager()),
+                ("objects", django.contrib.auth.models.UserManager()),
             ],
         ),
         migrations.CreateModel(
-            name='Change',
+            name="Change",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField()),
-                ('verb', models.CharField(max_length=60)),
-                ('entity', models.CharField(max_length=60)),
-                ('entity_id', models.UUIDField()),
-                ('entity_version', models.PositiveIntegerField(null=True)),
-                ('before', models.JSONField(null=True)),
-                ('after', models.JSONField(null=True)),
-                ('reason', models.TextField(blank=True)),
-                ('actor', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='changes', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField()),
+                ("verb", models.CharField(max_length=60)),
+                ("entity", models.CharField(max_length=60)),
+                ("entity_id", models.UUIDField()),
+                ("entity_version", models.PositiveIntegerField(null=True)),
+                ("before", models.JSONField(null=True)),
+                ("after", models.JSONField(null=True)),
+                ("reason", models.TextField(blank=True)),
+                (
+                    "actor",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="changes",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='ChangeAudience',
+            name="ChangeAudience",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('crew_id', models.UUIDField()),
-                ('gone', models.BooleanField(default=False)),
-                ('change', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='audience', to='common.change')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("crew_id", models.UUIDField()),
+                ("gone", models.BooleanField(default=False)),
+                (
+                    "change",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="audience", to="common.change"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['change_id', 'crew_id'],
+                "ordering": ["change_id", "crew_id"],
             },
         ),
         migrations.CreateModel(
-            name='RememberedReply',
+            name="RememberedReply",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=200)),
-                ('request_hash', models.CharField(max_length=64)),
-                ('status', models.PositiveSmallIntegerField()),
-                ('body', models.JSONField(null=True)),
-                ('headers', models.JSONField(default=dict)),
-                ('at', models.DateTimeField()),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("key", models.CharField(max_length=200)),
+                ("request_hash", models.CharField(max_length=64)),
+                ("status", models.PositiveSmallIntegerField()),
+                ("body", models.JSONField(null=True)),
+                ("headers", models.JSONField(default=dict)),
+                ("at", models.DateTimeField()),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.AddIndex(
-            model_name='change',
-            index=models.Index(fields=['entity', 'entity_id', 'id'], name='change_entity'),
+            model_name="change",
+            index=models.Index(fields=["entity", "entity_id", "id"], name="change_entity"),
         ),
         migrations.AddIndex(
-            model_name='changeaudience',
-            index=models.Index(fields=['crew_id', 'change'], name='change_audience_crew'),
+            model_name="changeaudience",
+            index=models.Index(fields=["crew_id", "change"], name="change_audience_crew"),
         ),
         migrations.AddConstraint(
-            model_name='changeaudience',
-            constraint=models.UniqueConstraint(fields=('change', 'crew_id'), name='change_audience_once'),
+            model_name="changeaudience",
+            constraint=models.UniqueConstraint(fields=("change", "crew_id"), name="change_audience_once"),
         ),
         migrations.AddConstraint(
-            model_name='rememberedreply',
-            constraint=models.UniqueConstraint(fields=('user', 'key'), name='reply_once_per_key'),
+            model_name="rememberedreply",
+            constraint=models.UniqueConstraint(fields=("user", "key"), name="reply_once_per_key"),
         ),
     ]

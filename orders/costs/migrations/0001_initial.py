@@ -7,173 +7,323 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('crews', '0001_initial'),
-        ('planning', '0001_initial'),
-        ('workorders', '0001_initial'),
+        ("crews", "0001_initial"),
+        ("planning", "0001_initial"),
+        ("workorders", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Award',
+            name="Award",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=30, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('first_day', models.DateField(help_text='Period of performance')),
-                ('last_day', models.DateField()),
-                ('ceiling_cents', models.BigIntegerField()),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=30, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("first_day", models.DateField(help_text="Period of performance")),
+                ("last_day", models.DateField()),
+                ("ceiling_cents", models.BigIntegerField()),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Fund',
+            name="Fund",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('budget_cents', models.BigIntegerField(blank=True, null=True)),
-                ('is_suspense', models.BooleanField(default=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("budget_cents", models.BigIntegerField(blank=True, null=True)),
+                ("is_suspense", models.BooleanField(default=False)),
             ],
             options={
-                'ordering': ['code'],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('is_suspense', True)), fields=('is_suspense',), name='fund_one_suspense')],
+                "ordering": ["code"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("is_suspense", True)), fields=("is_suspense",), name="fund_one_suspense"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Commitment',
+            name="Commitment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('posting_key', models.CharField(help_text='Says what this row posts; nothing posts twice', max_length=250, unique=True)),
-                ('category', models.CharField(choices=[('labor', 'Labor'), ('material', 'Material'), ('equipment', 'Equipment'), ('mileage', 'Mileage')], max_length=10)),
-                ('amount_cents', models.BigIntegerField()),
-                ('order_number', models.PositiveIntegerField()),
-                ('site_code', models.CharField(max_length=20)),
-                ('patch_code', models.CharField(max_length=40)),
-                ('species_code', models.CharField(max_length=20)),
-                ('method_code', models.CharField(max_length=20)),
-                ('crew_name', models.CharField(max_length=80)),
-                ('work_date', models.DateField()),
-                ('posting_month', models.DateField(help_text='First day of the posting period')),
-                ('posted_at', models.DateTimeField()),
-                ('minutes', models.BigIntegerField(default=0)),
-                ('is_reversal', models.BooleanField(default=False)),
-                ('award', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='costs.award')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='workorders.workorder')),
-                ('posted_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='planning.prescription')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='planning.visit')),
-                ('fund', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='costs.fund')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "posting_key",
+                    models.CharField(
+                        help_text="Says what this row posts; nothing posts twice", max_length=250, unique=True
+                    ),
+                ),
+                (
+                    "category",
+                    models.CharField(
+                        choices=[
+                            ("labor", "Labor"),
+                            ("material", "Material"),
+                            ("equipment", "Equipment"),
+                            ("mileage", "Mileage"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount_cents", models.BigIntegerField()),
+                ("order_number", models.PositiveIntegerField()),
+                ("site_code", models.CharField(max_length=20)),
+                ("patch_code", models.CharField(max_length=40)),
+                ("species_code", models.CharField(max_length=20)),
+                ("method_code", models.CharField(max_length=20)),
+                ("crew_name", models.CharField(max_length=80)),
+                ("work_date", models.DateField()),
+                ("posting_month", models.DateField(help_text="First day of the posting period")),
+                ("posted_at", models.DateTimeField()),
+                ("minutes", models.BigIntegerField(default=0)),
+                ("is_reversal", models.BooleanField(default=False)),
+                (
+                    "award",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="costs.award"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="workorders.workorder"
+                    ),
+                ),
+                (
+                    "posted_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="planning.prescription"
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="planning.visit"
+                    ),
+                ),
+                (
+                    "fund",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="+", to="costs.fund"),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.AddField(
-            model_name='award',
-            name='fund',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='awards', to='costs.fund'),
+            model_name="award",
+            name="fund",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="awards", to="costs.fund"
+            ),
         ),
         migrations.CreateModel(
-            name='LedgerEntry',
+            name="LedgerEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('posting_key', models.CharField(help_text='Says what this row posts; nothing posts twice', max_length=250, unique=True)),
-                ('category', models.CharField(choices=[('labor', 'Labor'), ('material', 'Material'), ('equipment', 'Equipment'), ('mileage', 'Mileage')], max_length=10)),
-                ('amount_cents', models.BigIntegerField()),
-                ('order_number', models.PositiveIntegerField()),
-                ('site_code', models.CharField(max_length=20)),
-                ('patch_code', models.CharField(max_length=40)),
-                ('species_code', models.CharField(max_length=20)),
-                ('method_code', models.CharField(max_length=20)),
-                ('crew_name', models.CharField(max_length=80)),
-                ('work_date', models.DateField()),
-                ('posting_month', models.DateField(help_text='First day of the posting period')),
-                ('posted_at', models.DateTimeField()),
-                ('person_type', models.CharField(blank=True, max_length=12)),
-                ('quantity', models.BigIntegerField(help_text='Minutes, microliters, milligrams or tenths of a mile; signed')),
-                ('unit', models.CharField(max_length=6)),
-                ('rate_e4', models.BigIntegerField(help_text='1/10,000 dollars an hour, liter, kilogram or mile')),
-                ('rate_origin', models.CharField(choices=[('pay', 'Pay'), ('standard', 'Standard'), ('price', 'Price')], max_length=10)),
-                ('source_kind', models.CharField(max_length=30)),
-                ('source_id', models.UUIDField()),
-                ('revision', models.PositiveSmallIntegerField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('award', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='costs.award')),
-                ('fund', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='costs.fund')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='workorders.workorder')),
-                ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='crews.person')),
-                ('posted_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='planning.prescription')),
-                ('reverses', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reversed_by', to='costs.ledgerentry')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='planning.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "posting_key",
+                    models.CharField(
+                        help_text="Says what this row posts; nothing posts twice", max_length=250, unique=True
+                    ),
+                ),
+                (
+                    "category",
+                    models.CharField(
+                        choices=[
+                            ("labor", "Labor"),
+                            ("material", "Material"),
+                            ("equipment", "Equipment"),
+                            ("mileage", "Mileage"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount_cents", models.BigIntegerField()),
+                ("order_number", models.PositiveIntegerField()),
+                ("site_code", models.CharField(max_length=20)),
+                ("patch_code", models.CharField(max_length=40)),
+                ("species_code", models.CharField(max_length=20)),
+                ("method_code", models.CharField(max_length=20)),
+                ("crew_name", models.CharField(max_length=80)),
+                ("work_date", models.DateField()),
+                ("posting_month", models.DateField(help_text="First day of the posting period")),
+                ("posted_at", models.DateTimeField()),
+                ("person_type", models.CharField(blank=True, max_length=12)),
+                (
+                    "quantity",
+                    models.BigIntegerField(help_text="Minutes, microliters, milligrams or tenths of a mile; signed"),
+                ),
+                ("unit", models.CharField(max_length=6)),
+                ("rate_e4", models.BigIntegerField(help_text="1/10,000 dollars an hour, liter, kilogram or mile")),
+                (
+                    "rate_origin",
+                    models.CharField(
+                        choices=[("pay", "Pay"), ("standard", "Standard"), ("price", "Price")], max_length=10
+                    ),
+                ),
+                ("source_kind", models.CharField(max_length=30)),
+                ("source_id", models.UUIDField()),
+                ("revision", models.PositiveSmallIntegerField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "award",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="costs.award"
+                    ),
+                ),
+                (
+                    "fund",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="+", to="costs.fund"),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="workorders.workorder"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="crews.person"
+                    ),
+                ),
+                (
+                    "posted_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="planning.prescription"
+                    ),
+                ),
+                (
+                    "reverses",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reversed_by",
+                        to="costs.ledgerentry",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="planning.visit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'ledger entries',
-                'ordering': ['id'],
+                "verbose_name_plural": "ledger entries",
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='OrderFunding',
+            name="OrderFunding",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('share_e4', models.PositiveIntegerField()),
-                ('award', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='order_funding', to='costs.award')),
-                ('fund', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_funding', to='costs.fund')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='funding', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("share_e4", models.PositiveIntegerField()),
+                (
+                    "award",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="order_funding",
+                        to="costs.award",
+                    ),
+                ),
+                (
+                    "fund",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="order_funding", to="costs.fund"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="funding", to="workorders.workorder"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order_id', 'id'],
+                "ordering": ["order_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='PayRate',
+            name="PayRate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('from_day', models.DateField()),
-                ('rate_e4', models.PositiveBigIntegerField(help_text='1/10,000 dollars an hour')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pay_rates', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("from_day", models.DateField()),
+                ("rate_e4", models.PositiveBigIntegerField(help_text="1/10,000 dollars an hour")),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="pay_rates", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['person_id', '-from_day'],
+                "ordering": ["person_id", "-from_day"],
             },
         ),
         migrations.AddConstraint(
-            model_name='award',
-            constraint=models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='award_in_order'),
+            model_name="award",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("last_day__gte", models.F("first_day"))), name="award_in_order"
+            ),
         ),
         migrations.AddIndex(
-            model_name='ledgerentry',
-            index=models.Index(fields=['posting_month', 'fund'], name='ledger_month_fund'),
+            model_name="ledgerentry",
+            index=models.Index(fields=["posting_month", "fund"], name="ledger_month_fund"),
         ),
         migrations.AddConstraint(
-            model_name='orderfunding',
-            constraint=models.UniqueConstraint(fields=('order', 'fund', 'award'), name='order_funding_once_an_award'),
+            model_name="orderfunding",
+            constraint=models.UniqueConstraint(fields=("order", "fund", "award"), name="order_funding_once_an_award"),
         ),
         migrations.AddConstraint(
-            model_name='orderfunding',
-            constraint=models.UniqueConstraint(condition=models.Q(('award__isnull', True)), fields=('order', 'fund'), name='order_funding_once_a_fund'),
+            model_name="orderfunding",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("award__isnull", True)), fields=("order", "fund"), name="order_funding_once_a_fund"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='orderfunding',
-            constraint=models.CheckConstraint(condition=models.Q(('share_e4__gt', 0), ('share_e4__lte', 10000)), name='order_funding_is_share'),
+            model_name="orderfunding",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("share_e4__gt", 0), ("share_e4__lte", 10000)), name="order_funding_is_share"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='payrate',
-            constraint=models.UniqueConstraint(fields=('person', 'from_day'), name='pay_rate_once_a_day'),
+            model_name="payrate",
+            constraint=models.UniqueConstraint(fields=("person", "from_day"), name="pay_rate_once_a_day"),
         ),
     ]

@@ -39,5 +39,7 @@ def pay_rate_set(*, stamp: Stamp, person: Person, from_day: date, rate_e4: int) 
     """Set what a person costs an hour from a day on. The change record says that it changed, never the rate."""
     found = Findings()
     found.money(rate_e4, "rate_e4")
+    taken = PayRate.objects.filter(person=person, from_day=from_day, role__isnull=True).exists()
+    found.need(not taken, "from_day", "This person has a rate from that day already.")
     row = PayRate(person=person, from_day=from_day, rate_e4=rate_e4)
     return row_add(row, stamp=stamp, verb="pay_rate_set", findings=found, leave_out={"rate_e4"})

@@ -1,41 +1,28 @@
-"""Posting: what an issued order is planned to cost, and what a close-out cost. Rows are only ever added.
-
-A cost is split over prescriptions and funds at once, by largest remainder, so that the parts sum to the whole to the
-cent whichever way they are cut later.
-"""
+"""Posting: what an issued order is planned to cost, and what a close-out cost. Rows are only ever added."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any
-from uuid import UUID
 
 from estimating.pricing import split_cents, to_cents
 from orders.common.changes import change_record, version_bump
 from orders.common.errors import FieldError, Invalid, WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.costs.models import Award, Commitment, Fund, LedgerEntry, OrderFunding
+from orders.costs.models import Commitment, LedgerEntry, OrderFunding
 from orders.costs.selectors import commitments_standing, fund_suspense, ledger_standing, order_funding, reversal_key
-from orders.costs.services.sources import Cost, costs_of_close_out
+from orders.costs.services.charging import payers_of
+from orders.costs.services.entries import WHOLE_E4, Payer, entries_make, entries_reverse
+from orders.costs.services.sources import costs_of_close_out
 from orders.planning.models import Prescription, VisitShare
 from orders.workorders.models import CloseOut, WorkOrder
 from orders.workorders.selectors import order_shares
 
-WHOLE_E4 = 10_000
-
-
-@dataclass(frozen=True)
-class FundShare:
-    fund: Fund
-    award: Award | None
-    share_e4: int
-
 
 @writing()
 def order_fund(
-    *, order: WorkOrder, shares: Iterable[FundShare], stamp: Stamp, expected: int | None = None
+    *, order: WorkOrder, shares: Iterable[Payer], stamp: Stamp, expected: int | None = None
 ) -> list[OrderFunding]:
     """Say who pays an order, before it is issued; the shares sum to the whole. `expected` is the version read."""
     wanted = list(shares)
@@ -53,7 +40,7 @@ def order_fund(
     return rows
 
 
-def _funding_check(shares: list[FundShare]) -> None:
+def _funding_check(shares: list[Payer]) -> None:
     errors = [
         FieldError("shares.award", f"{share.award.code} is not paid through {share.fund.code}", row)
         for row, share in enumerate(shares, start=1)
@@ -171,72 +158,19 @@ def close_out_post(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> lis
     rows = [
         row
         for cost in costs_of_close_out(close_out)
-        for row in _entries_of(cost, close_out, funding, suspense, posted_on, stamp)
+        for row in entries_make(
+            cost,
+            payers_of(cost, funding, suspense),
+            revision=close_out.revision,
+            posted_on=posted_on,
+            reason=close_out.reason,
+            stamp=stamp,
+        )
     ]
     return LedgerEntry.objects.bulk_create(rows)
-
-
-def _payers(funding: list[OrderFunding], suspense: Fund, work_date: date) -> list[tuple[Fund, Award | None, int]]:
-    """Who pays on a day. What an award may not take, since the day is outside its period, waits in suspense."""
-    if not funding:
-        return [(suspense, None, WHOLE_E4)]
-    payers = []
-    for row in funding:
-        taken = row.award is None or row.award.first_day <= work_date <= row.award.last_day
-        payers.append((row.fund, row.award, row.share_e4) if taken else (suspense, None, row.share_e4))
-    return payers
-
-
-def _entries_of(
-    cost: Cost,
-    close_out: CloseOut,
-    funding: list[OrderFunding],
-    suspense: Fund,
-    posted_on: date,
-    stamp: Stamp,
-) -> Iterable[LedgerEntry]:
-    parts: dict[tuple[int, int, int | None], Fraction] = {}
-    served = {prescription.pk: prescription for prescription, _ in cost.served}
-    for prescription, weight in cost.served:
-        for fund, award, share_e4 in _payers(funding, suspense, cost.work_date):
-            key = (prescription.pk, fund.pk, award.pk if award else None)
-            parts[key] = parts.get(key, Fraction(0)) + weight * share_e4
-    weights = list(parts.values())
-    cents = split_cents(cost.amount_cents, weights)
-    quantities = split_cents(cost.quantity, weights)
-    for (prescription_pk, fund_pk, award_pk), amount, quantity in zip(parts, cents, quantities, strict=True):
-        yield LedgerEntry(
-            posting_key=_key(cost.source_kind, cost.source_id, close_out.revision, prescription_pk, fund_pk, award_pk),
-            **_dimensions(close_out.order, cost.visit, served[prescription_pk], cost.work_date, posted_on, stamp),
-            category=cost.category,
-            amount_cents=amount,
-            fund_id=fund_pk,
-            award_id=award_pk,
-            person=cost.person,
-            person_type=cost.person.person_type if cost.person else "",
-            quantity=quantity,
-            unit=cost.unit,
-            rate_e4=cost.rate_e4,
-            rate_origin=cost.rate_origin,
-            source_kind=cost.source_kind,
-            source_id=cost.source_id,
-            revision=close_out.revision,
-            reason=close_out.reason,
-        )
-
-
-def _key(kind: str, source: UUID, revision: int, prescription: int, fund: int, award: int | None) -> str:
-    return f"{kind}:{source}:{revision}:{prescription}:{fund}:{award or ''}"
 
 
 @writing()
 def close_out_reverse(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> list[LedgerEntry]:
     """Take back what a superseded close-out posted: one opposite row for each, in the period of today."""
-    same = ("person_id", "person_type", "unit", "rate_e4", "rate_origin", "source_kind", "source_id", "revision")
-    rows = []
-    for row in ledger_standing(close_out):
-        copied = _copied(row, posting_key=reversal_key(row.posting_key), stamp=stamp)
-        copied |= {name: getattr(row, name) for name in same}
-        copied |= {"posting_month": posted_on.replace(day=1), "reason": stamp.reason}
-        rows.append(LedgerEntry(**copied, reverses=row, amount_cents=-row.amount_cents, quantity=-row.quantity))
-    return LedgerEntry.objects.bulk_create(rows)
+    return entries_reverse(ledger_standing(close_out), posted_on=posted_on, stamp=stamp)

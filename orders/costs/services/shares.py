@@ -6,10 +6,10 @@ from fractions import Fraction
 
 from estimating.pricing import split_cents
 from orders.costs.models import Award, Fund
-from orders.costs.services.posting import WHOLE_E4, FundShare
+from orders.costs.services.entries import WHOLE_E4, Payer
 
 
-def fund_shares_planned(hours_by_fund: Mapping[str, float], first_day: date, last_day: date) -> list[FundShare]:
+def fund_shares_planned(hours_by_fund: Mapping[str, float], first_day: date, last_day: date) -> list[Payer]:
     """Shares by planned hours, each with the fund's award that holds on all of the days.
 
     Empty, for a person to decide, where some of the work has no fund (code ""), where a fund is not known, or where
@@ -26,7 +26,7 @@ def fund_shares_planned(hours_by_fund: Mapping[str, float], first_day: date, las
         if not holds:
             return []
         if share_e4:
-            shares.append(FundShare(known[code], award, share_e4))
+            shares.append(Payer(known[code], award, share_e4))
     return shares
 
 

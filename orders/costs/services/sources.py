@@ -3,52 +3,33 @@ and a method's equipment on a visit."""
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from uuid import NAMESPACE_URL, UUID, uuid5
+from uuid import NAMESPACE_URL, uuid5
 
 from estimating.pricing import hours_cents, product_cents, to_cents
 from orders.costs.selectors import pay_rate
+from orders.costs.services.entries import Cost, Served
 from orders.crews.models import Person
 from orders.crews.selectors import standard_rates
 from orders.planning.models import Prescription, Visit
 from orders.supplies.selectors import prices
-from orders.workorders.models import CloseOut, MaterialUse, TimeEntry
+from orders.workorders.models import CloseOut, MaterialUse, TimeEntry, WorkOrder
 from orders.workorders.selectors import order_visits
 
 E4 = 10_000
 SECONDS_A_MINUTE = 60
-
-Served = list[tuple[Prescription, Fraction]]
-
-
-@dataclass(frozen=True)
-class Cost:
-    """`served` says which prescriptions bear it, with their weights."""
-
-    category: str
-    amount_cents: int
-    quantity: int
-    unit: str
-    rate_e4: int
-    rate_origin: str
-    source_kind: str
-    source_id: UUID
-    visit: Visit
-    work_date: date
-    served: Served
-    person: Person | None = None
 
 
 def costs_of_close_out(close_out: CloseOut) -> list[Cost]:
     visits = {visit.pk: visit for visit in order_visits(close_out.order)}
     times = list(close_out.time_entries.select_related("person__role", "prescription__method").order_by("id"))
     materials = close_out.material_uses.select_related("lot", "prescription").order_by("id")
-    costs = [_labor(entry, visits[entry.visit_id]) for entry in times]
-    costs += [_material(use, visits[use.visit_id]) for use in materials]
+    order = close_out.order
+    costs = [_labor(entry, order, visits[entry.visit_id]) for entry in times]
+    costs += [_material(use, order, visits[use.visit_id]) for use in materials]
     worked = sorted({entry.visit_id for entry in times})
-    costs += [cost for pk in worked for cost in _of_visit(visits[pk], [t for t in times if t.visit_id == pk])]
+    costs += [cost for pk in worked for cost in _of_visit(order, visits[pk], [t for t in times if t.visit_id == pk])]
     return [cost for cost in costs if cost.amount_cents or cost.category == "labor"]
 
 
@@ -59,7 +40,7 @@ def _served(visit: Visit, prescription: Prescription | None) -> Served:
     return [(share.prescription, max(Fraction(share.planned_hours), Fraction(1, 1000))) for share in visit.shares.all()]
 
 
-def _labor(entry: TimeEntry, visit: Visit) -> Cost:
+def _labor(entry: TimeEntry, order: WorkOrder, visit: Visit) -> Cost:
     rate_e4, origin = _labor_rate(entry.person, entry.work_date)
     return Cost(
         category="labor",
@@ -70,6 +51,7 @@ def _labor(entry: TimeEntry, visit: Visit) -> Cost:
         rate_origin=origin,
         source_kind="time_entry",
         source_id=entry.public_id,
+        order=order,
         visit=visit,
         work_date=entry.work_date,
         served=_served(visit, entry.prescription),
@@ -85,7 +67,7 @@ def _labor_rate(person: Person, on: date) -> tuple[int, str]:
     return (own.rate_e4, "pay") if own else (standard_rates(on).get(person.role.code, 0), "standard")
 
 
-def _material(use: MaterialUse, visit: Visit) -> Cost:
+def _material(use: MaterialUse, order: WorkOrder, visit: Visit) -> Cost:
     return Cost(
         category="material",
         amount_cents=product_cents(use.amount, use.lot.price_e4),
@@ -95,22 +77,23 @@ def _material(use: MaterialUse, visit: Visit) -> Cost:
         rate_origin="price",
         source_kind="material_use",
         source_id=use.public_id,
+        order=order,
         visit=visit,
         work_date=use.work_date,
         served=_served(visit, use.prescription),
     )
 
 
-def _of_visit(visit: Visit, times: list[TimeEntry]) -> Iterable[Cost]:
+def _of_visit(order: WorkOrder, visit: Visit, times: list[TimeEntry]) -> Iterable[Cost]:
     """The drive there and back, and the equipment of each method while its crew worked."""
     price_of = prices(visit.day)
-    yield _mileage(visit, price_of.get(("mileage", "mileage"), 0))
+    yield _mileage(order, visit, price_of.get(("mileage", "mileage"), 0))
     minutes = _crew_minutes_by_method(visit, times)
     for method, worked in sorted(minutes.items()):
-        yield _equipment(visit, method, round(worked), price_of.get(("equipment", method), 0))
+        yield _equipment(order, visit, method, round(worked), price_of.get(("equipment", method), 0))
 
 
-def _mileage(visit: Visit, rate_e4: int) -> Cost:
+def _mileage(order: WorkOrder, visit: Visit, rate_e4: int) -> Cost:
     tenths = int(visit.site.drive_miles * 20)
     return Cost(
         category="mileage",
@@ -121,13 +104,14 @@ def _mileage(visit: Visit, rate_e4: int) -> Cost:
         rate_origin="price",
         source_kind="visit_drive",
         source_id=visit.public_id,
+        order=order,
         visit=visit,
         work_date=visit.day,
         served=_served(visit, None),
     )
 
 
-def _equipment(visit: Visit, method: str, minutes: int, rate_e4: int) -> Cost:
+def _equipment(order: WorkOrder, visit: Visit, method: str, minutes: int, rate_e4: int) -> Cost:
     served = [(p, weight) for p, weight in _served(visit, None) if p.method.code == method]
     return Cost(
         category="equipment",
@@ -138,6 +122,7 @@ def _equipment(visit: Visit, method: str, minutes: int, rate_e4: int) -> Cost:
         rate_origin="price",
         source_kind="visit_equipment",
         source_id=uuid5(NAMESPACE_URL, f"{visit.public_id}/{method}"),
+        order=order,
         visit=visit,
         work_date=visit.day,
         served=served,

@@ -7,139 +7,248 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('sites', '0001_initial'),
+        ("sites", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Crew',
+            name="Crew",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('is_active', models.BooleanField(default=True)),
-                ('hours_a_day', models.DecimalField(decimal_places=2, default=8, max_digits=4)),
-                ('works_weekdays', models.CharField(default='1111100', help_text='Monday first: 1 works, 0 does not.', max_length=7)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("name", models.CharField(max_length=80, unique=True)),
+                ("is_active", models.BooleanField(default=True)),
+                ("hours_a_day", models.DecimalField(decimal_places=2, default=8, max_digits=4)),
+                (
+                    "works_weekdays",
+                    models.CharField(default="1111100", help_text="Monday first: 1 works, 0 does not.", max_length=7),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='LaborRole',
+            name="LaborRole",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=60)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=60)),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='QualificationKind',
+            name="QualificationKind",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=80)),
-                ('is_license', models.BooleanField(default=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=80)),
+                ("is_license", models.BooleanField(default=False)),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('name', models.CharField(max_length=120)),
-                ('person_type', models.CharField(choices=[('staff', 'Staff'), ('seasonal', 'Seasonal'), ('volunteer', 'Volunteer'), ('contractor', 'Contractor')], max_length=12)),
-                ('born_on', models.DateField(blank=True, null=True)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('is_active', models.BooleanField(default=True)),
-                ('role', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='people', to='crews.laborrole')),
-                ('user', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='person', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "person_type",
+                    models.CharField(
+                        choices=[
+                            ("staff", "Staff"),
+                            ("seasonal", "Seasonal"),
+                            ("volunteer", "Volunteer"),
+                            ("contractor", "Contractor"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("born_on", models.DateField(blank=True, null=True)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("is_active", models.BooleanField(default=True)),
+                (
+                    "role",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="people", to="crews.laborrole"
+                    ),
+                ),
+                (
+                    "user",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="person",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'people',
-                'ordering': ['name', 'id'],
+                "verbose_name_plural": "people",
+                "ordering": ["name", "id"],
             },
         ),
         migrations.CreateModel(
-            name='CrewMembership',
+            name="CrewMembership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('is_lead', models.BooleanField(default=False)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField(blank=True, null=True)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='crews.crew')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("is_lead", models.BooleanField(default=False)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField(blank=True, null=True)),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="memberships", to="crews.crew"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="memberships", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['crew_id', '-is_lead', 'person_id', 'first_day'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last_day__isnull', True), ('last_day__gte', models.F('first_day')), _connector='OR'), name='membership_in_order')],
+                "ordering": ["crew_id", "-is_lead", "person_id", "first_day"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("last_day__isnull", True), ("last_day__gte", models.F("first_day")), _connector="OR"
+                        ),
+                        name="membership_in_order",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Absence',
+            name="Absence",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('why', models.CharField(max_length=120)),
-                ('crew', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='absences', to='crews.crew')),
-                ('person', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='absences', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                ("why", models.CharField(max_length=120)),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="absences",
+                        to="crews.crew",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="absences",
+                        to="crews.person",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['first_day', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='absence_in_order'), models.CheckConstraint(condition=models.Q(models.Q(('crew__isnull', False), ('person__isnull', True)), models.Q(('crew__isnull', True), ('person__isnull', False)), _connector='OR'), name='absence_of_one')],
+                "ordering": ["first_day", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("last_day__gte", models.F("first_day"))), name="absence_in_order"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("crew__isnull", False), ("person__isnull", True)),
+                            models.Q(("crew__isnull", True), ("person__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="absence_of_one",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Qualification',
+            name="Qualification",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('number', models.CharField(blank=True, max_length=40)),
-                ('category', models.CharField(blank=True, max_length=40)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('jurisdiction', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='sites.jurisdiction')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='qualifications', to='crews.person')),
-                ('supervised_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='supervises', to='crews.person')),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holders', to='crews.qualificationkind')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("number", models.CharField(blank=True, max_length=40)),
+                ("category", models.CharField(blank=True, max_length=40)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                (
+                    "jurisdiction",
+                    models.ForeignKey(
+                        blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to="sites.jurisdiction"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="qualifications", to="crews.person"
+                    ),
+                ),
+                (
+                    "supervised_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="supervises",
+                        to="crews.person",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holders",
+                        to="crews.qualificationkind",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['person_id', 'kind_id', '-last_day'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='qualification_in_order')],
+                "ordering": ["person_id", "kind_id", "-last_day"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("last_day__gte", models.F("first_day"))), name="qualification_in_order"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='StandardRate',
+            name="StandardRate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('from_day', models.DateField()),
-                ('rate_e4', models.PositiveBigIntegerField(help_text='1/10,000 dollars an hour')),
-                ('source', models.CharField(max_length=200)),
-                ('role', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rates', to='crews.laborrole')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("from_day", models.DateField()),
+                ("rate_e4", models.PositiveBigIntegerField(help_text="1/10,000 dollars an hour")),
+                ("source", models.CharField(max_length=200)),
+                (
+                    "role",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="rates", to="crews.laborrole"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['role_id', '-from_day'],
-                'constraints': [models.UniqueConstraint(fields=('role', 'from_day'), name='standard_rate_once_a_day')],
+                "ordering": ["role_id", "-from_day"],
+                "constraints": [models.UniqueConstraint(fields=("role", "from_day"), name="standard_rate_once_a_day")],
             },
         ),
     ]

@@ -27,8 +27,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="estimate",
             name="contract_cents",
-            field=models.BigIntegerField(
-                help_text="What a contractor asks, where the price list has it.", null=True
-            ),
+            field=models.BigIntegerField(help_text="What a contractor asks, where the price list has it.", null=True),
         ),
     ]

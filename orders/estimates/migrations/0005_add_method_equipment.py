@@ -5,25 +5,43 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('estimates', '0004_limit_one_book_in_force_a_crew_kind'),
-        ('supplies', '0006_add_equipment_and_label_intervals'),
+        ("estimates", "0004_limit_one_book_in_force_a_crew_kind"),
+        ("supplies", "0006_add_equipment_and_label_intervals"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='MethodEquipment',
+            name="MethodEquipment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('units_per_crew', models.PositiveSmallIntegerField()),
-                ('equipment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='method_needs', to='supplies.equipment')),
-                ('method', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='equipment_needs', to='estimates.method')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("units_per_crew", models.PositiveSmallIntegerField()),
+                (
+                    "equipment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="method_needs",
+                        to="supplies.equipment",
+                    ),
+                ),
+                (
+                    "method",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="equipment_needs",
+                        to="estimates.method",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'method equipment',
-                'ordering': ['method_id', 'equipment_id'],
-                'constraints': [models.UniqueConstraint(fields=('method', 'equipment'), name='method_equipment_once'), models.CheckConstraint(condition=models.Q(('units_per_crew__gte', 1)), name='method_equipment_is_some')],
+                "verbose_name_plural": "method equipment",
+                "ordering": ["method_id", "equipment_id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("method", "equipment"), name="method_equipment_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(("units_per_crew__gte", 1)), name="method_equipment_is_some"
+                    ),
+                ],
             },
         ),
     ]

@@ -7,344 +7,725 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('crews', '0001_initial'),
-        ('sites', '0007_add_emergency_plan'),
-        ('workorders', '0003_add_field_facts'),
+        ("crews", "0001_initial"),
+        ("sites", "0007_add_emergency_plan"),
+        ("workorders", "0003_add_field_facts"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Briefing',
+            name="Briefing",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('orders', models.JSONField(default=list, help_text='Public ids.')),
-                ('people', models.JSONField(default=list, help_text='Who heard it: id and name.')),
-                ('conditions', models.JSONField(default=dict, help_text='Entered: temperature, humidity, wind, sun, ground.')),
-                ('computed', models.JSONField(default=dict, help_text='Heat index, wind chill, work and rest, with their bands.')),
-                ('hazards', models.JSONField(default=list, help_text='Code and what is done about it.')),
-                ('notes', models.TextField(blank=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='briefings', to='crews.crew')),
-                ('led_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='briefings_led', to='crews.person')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='briefings', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                ("orders", models.JSONField(default=list, help_text="Public ids.")),
+                ("people", models.JSONField(default=list, help_text="Who heard it: id and name.")),
+                (
+                    "conditions",
+                    models.JSONField(default=dict, help_text="Entered: temperature, humidity, wind, sun, ground."),
+                ),
+                (
+                    "computed",
+                    models.JSONField(
+                        default=dict, help_text="Heat index, wind chill, work and rest, with their bands."
+                    ),
+                ),
+                ("hazards", models.JSONField(default=list, help_text="Code and what is done about it.")),
+                ("notes", models.TextField(blank=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="briefings", to="crews.crew"
+                    ),
+                ),
+                (
+                    "led_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="briefings_led", to="crews.person"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="briefings", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-id'],
+                "ordering": ["-at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='CheckIn',
+            name="CheckIn",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('back_by', models.DateTimeField()),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('lon', models.FloatField(null=True)),
-                ('lat', models.FloatField(null=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='check_ins', to='crews.crew')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='check_ins', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                ("back_by", models.DateTimeField()),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("lon", models.FloatField(null=True)),
+                ("lat", models.FloatField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="check_ins", to="crews.crew"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="check_ins", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-id'],
+                "ordering": ["-at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='DaySheet',
+            name="DaySheet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('revision', models.PositiveSmallIntegerField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('rule', models.CharField(max_length=10)),
-                ('minutes', models.PositiveIntegerField()),
-                ('confirmed_by', models.CharField(max_length=120)),
-                ('amends', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='amended_by', to='field.daysheet')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='day_sheets', to='crews.crew')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='day_sheets', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                ("revision", models.PositiveSmallIntegerField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                ("rule", models.CharField(max_length=10)),
+                ("minutes", models.PositiveIntegerField()),
+                ("confirmed_by", models.CharField(max_length=120)),
+                (
+                    "amends",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="amended_by",
+                        to="field.daysheet",
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="day_sheets", to="crews.crew"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="day_sheets", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-work_date', 'person_id', 'revision'],
+                "ordering": ["-work_date", "person_id", "revision"],
             },
         ),
         migrations.CreateModel(
-            name='DayLine',
+            name="DayLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(choices=[('work', 'Work on an order'), ('drive', 'Drive'), ('shop', 'Shop'), ('training', 'Training'), ('rain', 'Rain standby'), ('leave', 'Leave'), ('repair', 'Repair')], max_length=10)),
-                ('minutes', models.PositiveIntegerField()),
-                ('origin', models.CharField(choices=[('timer', 'Timer'), ('typed', 'Typed'), ('prefilled', 'Prefilled'), ('allocated', 'Allocated')], max_length=10)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='day_lines', to='workorders.workorder')),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='field.daysheet')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "code",
+                    models.CharField(
+                        choices=[
+                            ("work", "Work on an order"),
+                            ("drive", "Drive"),
+                            ("shop", "Shop"),
+                            ("training", "Training"),
+                            ("rain", "Rain standby"),
+                            ("leave", "Leave"),
+                            ("repair", "Repair"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("minutes", models.PositiveIntegerField()),
+                (
+                    "origin",
+                    models.CharField(
+                        choices=[
+                            ("timer", "Timer"),
+                            ("typed", "Typed"),
+                            ("prefilled", "Prefilled"),
+                            ("allocated", "Allocated"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="day_lines",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="lines", to="field.daysheet"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['sheet_id', 'id'],
+                "ordering": ["sheet_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Detection',
+            name="Detection",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('species_text', models.CharField(blank=True, max_length=120)),
-                ('growth_form', models.CharField(max_length=20)),
-                ('geometry', models.JSONField(help_text='GeoJSON point or polygon, WGS 84.')),
-                ('accuracy_m', models.FloatField(null=True)),
-                ('cover_percent', models.FloatField(null=True)),
-                ('note', models.CharField(blank=True, max_length=400)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='detections', to='sites.site')),
-                ('species', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='detections', to='sites.species')),
-                ('survey', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='detections', to='sites.survey')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("species_text", models.CharField(blank=True, max_length=120)),
+                ("growth_form", models.CharField(max_length=20)),
+                ("geometry", models.JSONField(help_text="GeoJSON point or polygon, WGS 84.")),
+                ("accuracy_m", models.FloatField(null=True)),
+                ("cover_percent", models.FloatField(null=True)),
+                ("note", models.CharField(blank=True, max_length=400)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="detections", to="sites.site"
+                    ),
+                ),
+                (
+                    "species",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="detections",
+                        to="sites.species",
+                    ),
+                ),
+                (
+                    "survey",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="detections",
+                        to="sites.survey",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-id'],
+                "ordering": ["-at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='Device',
+            name="Device",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('name', models.CharField(max_length=80)),
-                ('token_sha256', models.CharField(max_length=64, unique=True)),
-                ('enrolled_at', models.DateTimeField()),
-                ('expires_on', models.DateField()),
-                ('revoked_at', models.DateTimeField(null=True)),
-                ('revoke_reason', models.CharField(blank=True, max_length=200)),
-                ('last_contact_at', models.DateTimeField(null=True)),
-                ('app_version', models.CharField(blank=True, max_length=40)),
-                ('waiting_told', models.PositiveIntegerField(default=0, help_text='Commands not yet sent, as the tablet last said.')),
-                ('skew_seconds', models.IntegerField(help_text='Its clock less ours, at the last contact.', null=True)),
-                ('next_seq', models.PositiveIntegerField(default=1)),
-                ('revoked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("name", models.CharField(max_length=80)),
+                ("token_sha256", models.CharField(max_length=64, unique=True)),
+                ("enrolled_at", models.DateTimeField()),
+                ("expires_on", models.DateField()),
+                ("revoked_at", models.DateTimeField(null=True)),
+                ("revoke_reason", models.CharField(blank=True, max_length=200)),
+                ("last_contact_at", models.DateTimeField(null=True)),
+                ("app_version", models.CharField(blank=True, max_length=40)),
+                (
+                    "waiting_told",
+                    models.PositiveIntegerField(default=0, help_text="Commands not yet sent, as the tablet last said."),
+                ),
+                ("skew_seconds", models.IntegerField(help_text="Its clock less ours, at the last contact.", null=True)),
+                ("next_seq", models.PositiveIntegerField(default=1)),
+                (
+                    "revoked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'id'],
+                "ordering": ["name", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Command',
+            name="Command",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('seq', models.PositiveIntegerField()),
-                ('kind', models.CharField(blank=True, max_length=40)),
-                ('raw', models.TextField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('app_version', models.CharField(blank=True, max_length=40)),
-                ('happened_at', models.DateTimeField(null=True)),
-                ('received_at', models.DateTimeField()),
-                ('skew_seconds', models.IntegerField(null=True)),
-                ('from_file', models.BooleanField(default=False, help_text="Brought in at the desk from a tablet's export.")),
-                ('state', models.CharField(choices=[('waiting', 'Waiting for what came before it'), ('applied', 'Applied'), ('held', 'Held for a person'), ('unreadable', 'Cannot be read'), ('settled', 'Settled')], default='waiting', max_length=10)),
-                ('answer', models.JSONField(null=True)),
-                ('answered_at', models.DateTimeField(null=True)),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='commands', to='workorders.workorder')),
-                ('user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('device', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='commands', to='field.device')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("seq", models.PositiveIntegerField()),
+                ("kind", models.CharField(blank=True, max_length=40)),
+                ("raw", models.TextField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("app_version", models.CharField(blank=True, max_length=40)),
+                ("happened_at", models.DateTimeField(null=True)),
+                ("received_at", models.DateTimeField()),
+                ("skew_seconds", models.IntegerField(null=True)),
+                (
+                    "from_file",
+                    models.BooleanField(default=False, help_text="Brought in at the desk from a tablet's export."),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "Waiting for what came before it"),
+                            ("applied", "Applied"),
+                            ("held", "Held for a person"),
+                            ("unreadable", "Cannot be read"),
+                            ("settled", "Settled"),
+                        ],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("answer", models.JSONField(null=True)),
+                ("answered_at", models.DateTimeField(null=True)),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="commands",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "device",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="commands", to="field.device"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['device_id', 'seq', 'id'],
+                "ordering": ["device_id", "seq", "id"],
             },
         ),
         migrations.CreateModel(
-            name='DeviceUser',
+            name="DeviceUser",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('added_at', models.DateTimeField()),
-                ('removed_at', models.DateTimeField(null=True)),
-                ('device', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='device_users', to='field.device')),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='device_users', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("added_at", models.DateTimeField()),
+                ("removed_at", models.DateTimeField(null=True)),
+                (
+                    "device",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="device_users", to="field.device"
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="device_users",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['device_id', 'id'],
+                "ordering": ["device_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='EnrollmentCode',
+            name="EnrollmentCode",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code_sha256', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(null=True)),
-                ('device', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='codes', to='field.device')),
-                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='enrollment_codes', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code_sha256", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(null=True)),
+                (
+                    "device",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="codes", to="field.device"
+                    ),
+                ),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="enrollment_codes",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='FieldPolicy',
+            name="FieldPolicy",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('lone_saw_work', models.BooleanField(default=False, help_text='May one person alone run a saw?')),
-                ('lone_herbicide_work', models.BooleanField(default=False, help_text='May one person alone use herbicide?')),
-                ('least_age', models.PositiveSmallIntegerField(default=18, help_text='For saws and herbicide, never below 18.')),
-                ('overdue_after_minutes', models.PositiveSmallIntegerField(default=30, help_text='After the hour a crew meant to be back, the desk is told.')),
-                ('gap_minutes', models.PositiveSmallIntegerField(default=15, help_text="How long a tablet's later commands wait for a missing earlier one.")),
-                ('split_rule', models.CharField(choices=[('minutes', 'By minutes worked'), ('equal', 'In equal parts')], default='minutes', help_text='How drive and rain standby are shared over the orders of a day.', max_length=10)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("lone_saw_work", models.BooleanField(default=False, help_text="May one person alone run a saw?")),
+                (
+                    "lone_herbicide_work",
+                    models.BooleanField(default=False, help_text="May one person alone use herbicide?"),
+                ),
+                (
+                    "least_age",
+                    models.PositiveSmallIntegerField(default=18, help_text="For saws and herbicide, never below 18."),
+                ),
+                (
+                    "overdue_after_minutes",
+                    models.PositiveSmallIntegerField(
+                        default=30, help_text="After the hour a crew meant to be back, the desk is told."
+                    ),
+                ),
+                (
+                    "gap_minutes",
+                    models.PositiveSmallIntegerField(
+                        default=15, help_text="How long a tablet's later commands wait for a missing earlier one."
+                    ),
+                ),
+                (
+                    "split_rule",
+                    models.CharField(
+                        choices=[("minutes", "By minutes worked"), ("equal", "In equal parts")],
+                        default="minutes",
+                        help_text="How drive and rain standby are shared over the orders of a day.",
+                        max_length=10,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'field policies',
-                'ordering': ['id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('least_age__gte', 18)), name='field_policy_least_age')],
+                "verbose_name_plural": "field policies",
+                "ordering": ["id"],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("least_age__gte", 18)), name="field_policy_least_age")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Flag',
+            name="Flag",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('key', models.CharField(max_length=120, unique=True)),
-                ('kind', models.CharField(max_length=40)),
-                ('severity', models.CharField(choices=[('note', 'To know'), ('settle', 'To settle'), ('urgent', 'Urgent')], max_length=8)),
-                ('title', models.CharField(max_length=200)),
-                ('detail', models.TextField(blank=True)),
-                ('data', models.JSONField(default=dict)),
-                ('for_roles', models.JSONField(default=list)),
-                ('raised_at', models.DateTimeField()),
-                ('state', models.CharField(choices=[('open', 'Open'), ('settled', 'Settled')], default='open', max_length=8)),
-                ('settled_at', models.DateTimeField(null=True)),
-                ('resolution', models.CharField(blank=True, max_length=20)),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('command', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='flags', to='field.command')),
-                ('crew', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='flags', to='crews.crew')),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='flags', to='workorders.workorder')),
-                ('person', models.ForeignKey(help_text='Whom it is told, too.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='flags', to='crews.person')),
-                ('settled_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('site', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='flags', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("key", models.CharField(max_length=120, unique=True)),
+                ("kind", models.CharField(max_length=40)),
+                (
+                    "severity",
+                    models.CharField(
+                        choices=[("note", "To know"), ("settle", "To settle"), ("urgent", "Urgent")], max_length=8
+                    ),
+                ),
+                ("title", models.CharField(max_length=200)),
+                ("detail", models.TextField(blank=True)),
+                ("data", models.JSONField(default=dict)),
+                ("for_roles", models.JSONField(default=list)),
+                ("raised_at", models.DateTimeField()),
+                (
+                    "state",
+                    models.CharField(choices=[("open", "Open"), ("settled", "Settled")], default="open", max_length=8),
+                ),
+                ("settled_at", models.DateTimeField(null=True)),
+                ("resolution", models.CharField(blank=True, max_length=20)),
+                ("note", models.CharField(blank=True, max_length=300)),
+                (
+                    "command",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="flags", to="field.command"
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="flags", to="crews.crew"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="flags",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        help_text="Whom it is told, too.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="flags",
+                        to="crews.person",
+                    ),
+                ),
+                (
+                    "settled_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="flags", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-raised_at', '-id'],
+                "ordering": ["-raised_at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='OverdueAlert',
+            name="OverdueAlert",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('back_by', models.DateTimeField()),
-                ('raised_at', models.DateTimeField()),
-                ('mailed_at', models.DateTimeField(null=True)),
-                ('taken_at', models.DateTimeField(null=True)),
-                ('check_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='field.checkin')),
-                ('taken_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("back_by", models.DateTimeField()),
+                ("raised_at", models.DateTimeField()),
+                ("mailed_at", models.DateTimeField(null=True)),
+                ("taken_at", models.DateTimeField(null=True)),
+                (
+                    "check_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="alerts", to="field.checkin"
+                    ),
+                ),
+                (
+                    "taken_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-raised_at', '-id'],
+                "ordering": ["-raised_at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='CheckInPerson',
+            name="CheckInPerson",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('check_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='people', to='field.checkin')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='check_ins', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "check_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="people", to="field.checkin"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="check_ins", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['check_in_id', 'id'],
-                'constraints': [models.UniqueConstraint(fields=('check_in', 'person'), name='check_in_person_once')],
+                "ordering": ["check_in_id", "id"],
+                "constraints": [models.UniqueConstraint(fields=("check_in", "person"), name="check_in_person_once")],
             },
         ),
         migrations.CreateModel(
-            name='CheckInStep',
+            name="CheckInStep",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('kind', models.CharField(choices=[('longer', 'Stays longer'), ('out', 'Checked out'), ('found', 'Found safe by the desk')], max_length=6)),
-                ('back_by', models.DateTimeField(null=True)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('check_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='field.checkin')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("longer", "Stays longer"),
+                            ("out", "Checked out"),
+                            ("found", "Found safe by the desk"),
+                        ],
+                        max_length=6,
+                    ),
+                ),
+                ("back_by", models.DateTimeField(null=True)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "check_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="steps", to="field.checkin"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('kind', 'longer'), _negated=True), ('back_by__isnull', False), _connector='OR'), name='check_in_longer_until')],
+                "ordering": ["at", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("kind", "longer"), _negated=True), ("back_by__isnull", False), _connector="OR"
+                        ),
+                        name="check_in_longer_until",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='DayShare',
+            name="DayShare",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('minutes', models.PositiveIntegerField()),
-                ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='shares', to='field.dayline')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='day_shares', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("minutes", models.PositiveIntegerField()),
+                (
+                    "line",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="shares", to="field.dayline"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="day_shares",
+                        to="workorders.workorder",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['line_id', 'id'],
-                'constraints': [models.UniqueConstraint(fields=('line', 'order'), name='day_share_once')],
+                "ordering": ["line_id", "id"],
+                "constraints": [models.UniqueConstraint(fields=("line", "order"), name="day_share_once")],
             },
         ),
         migrations.AddConstraint(
-            model_name='daysheet',
-            constraint=models.UniqueConstraint(fields=('person', 'work_date', 'revision'), name='day_sheet_once'),
+            model_name="daysheet",
+            constraint=models.UniqueConstraint(fields=("person", "work_date", "revision"), name="day_sheet_once"),
         ),
         migrations.AddConstraint(
-            model_name='daysheet',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amends__isnull', True), ('revision', 1)), models.Q(('amends__isnull', False), ('revision__gt', 1)), _connector='OR'), name='day_sheet_amends_from_two'),
+            model_name="daysheet",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("amends__isnull", True), ("revision", 1)),
+                    models.Q(("amends__isnull", False), ("revision__gt", 1)),
+                    _connector="OR",
+                ),
+                name="day_sheet_amends_from_two",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='dayline',
-            constraint=models.CheckConstraint(condition=models.Q(('minutes__gt', 0)), name='day_line_has_minutes'),
+            model_name="dayline",
+            constraint=models.CheckConstraint(condition=models.Q(("minutes__gt", 0)), name="day_line_has_minutes"),
         ),
         migrations.AddConstraint(
-            model_name='detection',
-            constraint=models.CheckConstraint(condition=models.Q(('cover_percent__isnull', True), models.Q(('cover_percent__gte', 0), ('cover_percent__lte', 100)), _connector='OR'), name='detection_cover_is_percent'),
+            model_name="detection",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("cover_percent__isnull", True),
+                    models.Q(("cover_percent__gte", 0), ("cover_percent__lte", 100)),
+                    _connector="OR",
+                ),
+                name="detection_cover_is_percent",
+            ),
         ),
         migrations.AddIndex(
-            model_name='command',
-            index=models.Index(fields=['device', 'state', 'seq'], name='command_waiting'),
+            model_name="command",
+            index=models.Index(fields=["device", "state", "seq"], name="command_waiting"),
         ),
         migrations.AddIndex(
-            model_name='command',
-            index=models.Index(fields=['state', 'received_at'], name='command_state'),
+            model_name="command",
+            index=models.Index(fields=["state", "received_at"], name="command_state"),
         ),
         migrations.AddConstraint(
-            model_name='deviceuser',
-            constraint=models.UniqueConstraint(fields=('device', 'user'), name='device_user_once'),
+            model_name="deviceuser",
+            constraint=models.UniqueConstraint(fields=("device", "user"), name="device_user_once"),
         ),
         migrations.AddIndex(
-            model_name='flag',
-            index=models.Index(fields=['state', 'severity'], name='flag_state'),
+            model_name="flag",
+            index=models.Index(fields=["state", "severity"], name="flag_state"),
         ),
         migrations.AddConstraint(
-            model_name='flag',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('settled_at__isnull', True), ('state', 'open')), models.Q(('settled_at__isnull', False), ('state', 'settled')), _connector='OR'), name='flag_settled_has_moment'),
+            model_name="flag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("settled_at__isnull", True), ("state", "open")),
+                    models.Q(("settled_at__isnull", False), ("state", "settled")),
+                    _connector="OR",
+                ),
+                name="flag_settled_has_moment",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='overduealert',
-            constraint=models.UniqueConstraint(fields=('check_in', 'back_by'), name='overdue_alert_once'),
+            model_name="overduealert",
+            constraint=models.UniqueConstraint(fields=("check_in", "back_by"), name="overdue_alert_once"),
         ),
     ]

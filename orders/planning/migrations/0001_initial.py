@@ -7,135 +7,273 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('crews', '0001_initial'),
-        ('estimates', '0001_initial'),
-        ('sites', '0001_initial'),
+        ("crews", "0001_initial"),
+        ("estimates", "0001_initial"),
+        ("sites", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Season',
+            name="Season",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('budget_cents', models.BigIntegerField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("name", models.CharField(max_length=80, unique=True)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                ("budget_cents", models.BigIntegerField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['-first_day'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last_day__gt', models.F('first_day'))), name='season_in_order')],
+                "ordering": ["-first_day"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("last_day__gt", models.F("first_day"))), name="season_in_order"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Prescription',
+            name="Prescription",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('state', models.CharField(choices=[('open', 'Open'), ('planned', 'Planned'), ('ordered', 'Ordered'), ('done', 'Done'), ('dropped', 'Dropped')], default='open', max_length=10)),
-                ('origin', models.CharField(choices=[('survey', 'Survey'), ('remainder', 'Remainder'), ('follow_up', 'Follow-up')], default='survey', max_length=10)),
-                ('share_left', models.FloatField(default=1, help_text='Of the estimate: a remainder holds what was not done.')),
-                ('why', models.TextField(help_text="The recommendation's reason, or the coordinator's own.")),
-                ('is_own_choice', models.BooleanField(default=False)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('window_because', models.TextField()),
-                ('estimate', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prescriptions', to='estimates.estimate')),
-                ('follows', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='followed_by', to='planning.prescription')),
-                ('method', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prescriptions', to='estimates.method')),
-                ('patch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prescriptions', to='sites.patch')),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prescriptions', to='planning.season')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "Open"),
+                            ("planned", "Planned"),
+                            ("ordered", "Ordered"),
+                            ("done", "Done"),
+                            ("dropped", "Dropped"),
+                        ],
+                        default="open",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "origin",
+                    models.CharField(
+                        choices=[("survey", "Survey"), ("remainder", "Remainder"), ("follow_up", "Follow-up")],
+                        default="survey",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "share_left",
+                    models.FloatField(default=1, help_text="Of the estimate: a remainder holds what was not done."),
+                ),
+                ("why", models.TextField(help_text="The recommendation's reason, or the coordinator's own.")),
+                ("is_own_choice", models.BooleanField(default=False)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                ("window_because", models.TextField()),
+                (
+                    "estimate",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="prescriptions",
+                        to="estimates.estimate",
+                    ),
+                ),
+                (
+                    "follows",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="followed_by",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "method",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="prescriptions", to="estimates.method"
+                    ),
+                ),
+                (
+                    "patch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="prescriptions", to="sites.patch"
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="prescriptions", to="planning.season"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['season_id', 'patch_id', 'id'],
+                "ordering": ["season_id", "patch_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='PlanRun',
+            name="PlanRun",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('state', models.CharField(choices=[('queued', 'queued'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('canceled', 'canceled')], default='queued', max_length=10)),
-                ('attempt', models.PositiveSmallIntegerField(default=0)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('cancel_asked', models.BooleanField(default=False)),
-                ('progress_done', models.PositiveIntegerField(default=0)),
-                ('progress_total', models.PositiveIntegerField(default=0)),
-                ('progress_note', models.CharField(blank=True, max_length=200)),
-                ('error', models.TextField(blank=True)),
-                ('asked_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField(null=True)),
-                ('iterations', models.PositiveIntegerField(default=0)),
-                ('inputs_fingerprint', models.CharField(blank=True, max_length=64)),
-                ('left_out', models.JSONField(default=list)),
-                ('cost_cents', models.BigIntegerField(null=True)),
-                ('value_cents', models.BigIntegerField(null=True)),
-                ('accepted_at', models.DateTimeField(null=True)),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plan_runs', to='planning.season')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("queued", "queued"),
+                            ("running", "running"),
+                            ("done", "done"),
+                            ("failed", "failed"),
+                            ("canceled", "canceled"),
+                        ],
+                        default="queued",
+                        max_length=10,
+                    ),
+                ),
+                ("attempt", models.PositiveSmallIntegerField(default=0)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("cancel_asked", models.BooleanField(default=False)),
+                ("progress_done", models.PositiveIntegerField(default=0)),
+                ("progress_total", models.PositiveIntegerField(default=0)),
+                ("progress_note", models.CharField(blank=True, max_length=200)),
+                ("error", models.TextField(blank=True)),
+                ("asked_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField(null=True)),
+                ("iterations", models.PositiveIntegerField(default=0)),
+                ("inputs_fingerprint", models.CharField(blank=True, max_length=64)),
+                ("left_out", models.JSONField(default=list)),
+                ("cost_cents", models.BigIntegerField(null=True)),
+                ("value_cents", models.BigIntegerField(null=True)),
+                ("accepted_at", models.DateTimeField(null=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="plan_runs", to="planning.season"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'abstract': False,
+                "ordering": ["-id"],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Visit',
+            name="Visit",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('day', models.DateField()),
-                ('state', models.CharField(choices=[('proposed', 'Proposed'), ('planned', 'Planned'), ('ordered', 'Ordered'), ('done', 'Done'), ('not_done', 'Not done'), ('dropped', 'Dropped')], default='proposed', max_length=10)),
-                ('not_done_reason', models.CharField(blank=True, max_length=200)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='visits', to='crews.crew')),
-                ('plan_run', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='visits', to='planning.planrun')),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='visits', to='planning.season')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='visits', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("day", models.DateField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("proposed", "Proposed"),
+                            ("planned", "Planned"),
+                            ("ordered", "Ordered"),
+                            ("done", "Done"),
+                            ("not_done", "Not done"),
+                            ("dropped", "Dropped"),
+                        ],
+                        default="proposed",
+                        max_length=10,
+                    ),
+                ),
+                ("not_done_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="visits", to="crews.crew"
+                    ),
+                ),
+                (
+                    "plan_run",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="visits",
+                        to="planning.planrun",
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="visits", to="planning.season"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="visits", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['day', 'crew_id', 'id'],
+                "ordering": ["day", "crew_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='VisitShare',
+            name="VisitShare",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('planned_hours', models.FloatField(help_text='Person-hours in the field')),
-                ('share', models.FloatField()),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='visit_shares', to='planning.prescription')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='shares', to='planning.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("planned_hours", models.FloatField(help_text="Person-hours in the field")),
+                ("share", models.FloatField()),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="visit_shares",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="shares", to="planning.visit"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['visit_id', 'prescription_id'],
+                "ordering": ["visit_id", "prescription_id"],
             },
         ),
         migrations.AddConstraint(
-            model_name='prescription',
-            constraint=models.CheckConstraint(condition=models.Q(('share_left__gt', 0), ('share_left__lte', 1)), name='prescription_share'),
+            model_name="prescription",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("share_left__gt", 0), ("share_left__lte", 1)), name="prescription_share"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='prescription',
-            constraint=models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='prescription_in_order'),
+            model_name="prescription",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("last_day__gte", models.F("first_day"))), name="prescription_in_order"
+            ),
         ),
         migrations.AddIndex(
-            model_name='visit',
-            index=models.Index(fields=['season', 'state', 'day'], name='visit_state_day'),
+            model_name="visit",
+            index=models.Index(fields=["season", "state", "day"], name="visit_state_day"),
         ),
         migrations.AddConstraint(
-            model_name='visitshare',
-            constraint=models.UniqueConstraint(fields=('visit', 'prescription'), name='visit_serves_once'),
+            model_name="visitshare",
+            constraint=models.UniqueConstraint(fields=("visit", "prescription"), name="visit_serves_once"),
         ),
         migrations.AddConstraint(
-            model_name='visitshare',
-            constraint=models.CheckConstraint(condition=models.Q(('share__gt', 0), ('share__lte', 1)), name='visit_share_is_share'),
+            model_name="visitshare",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("share__gt", 0), ("share__lte", 1)), name="visit_share_is_share"
+            ),
         ),
     ]

@@ -7,48 +7,96 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('estimates', '0004_limit_one_book_in_force_a_crew_kind'),
-        ('planning', '0001_initial'),
+        ("estimates", "0004_limit_one_book_in_force_a_crew_kind"),
+        ("planning", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ChoiceBatch',
+            name="ChoiceBatch",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('crew_kind', models.CharField(default='staff', max_length=10)),
-                ('why', models.TextField(blank=True, help_text="The coordinator's reason, where it is not the recommendation's.")),
-                ('asked', models.TextField(blank=True, help_text='Which patches, in words.')),
-                ('state', models.CharField(choices=[('made', 'Made'), ('undone', 'Undone')], default='made', max_length=10)),
-                ('made_at', models.DateTimeField()),
-                ('undone_at', models.DateTimeField(null=True)),
-                ('made_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('method', models.ForeignKey(help_text='None: what is recommended on each patch.', null=True, on_delete=django.db.models.deletion.PROTECT, to='estimates.method')),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='choice_batches', to='planning.season')),
-                ('undone_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("crew_kind", models.CharField(default="staff", max_length=10)),
+                (
+                    "why",
+                    models.TextField(
+                        blank=True, help_text="The coordinator's reason, where it is not the recommendation's."
+                    ),
+                ),
+                ("asked", models.TextField(blank=True, help_text="Which patches, in words.")),
+                (
+                    "state",
+                    models.CharField(choices=[("made", "Made"), ("undone", "Undone")], default="made", max_length=10),
+                ),
+                ("made_at", models.DateTimeField()),
+                ("undone_at", models.DateTimeField(null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "method",
+                    models.ForeignKey(
+                        help_text="None: what is recommended on each patch.",
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        to="estimates.method",
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="choice_batches", to="planning.season"
+                    ),
+                ),
+                (
+                    "undone_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'choice batches',
-                'ordering': ['-id'],
+                "verbose_name_plural": "choice batches",
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='ChoicePart',
+            name="ChoicePart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('act', models.CharField(choices=[('made', 'Made'), ('dropped', 'Dropped')], max_length=10)),
-                ('state_before', models.CharField(blank=True, max_length=10)),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='planning.choicebatch')),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='choice_parts', to='planning.prescription')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("act", models.CharField(choices=[("made", "Made"), ("dropped", "Dropped")], max_length=10)),
+                ("state_before", models.CharField(blank=True, max_length=10)),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="parts", to="planning.choicebatch"
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="choice_parts",
+                        to="planning.prescription",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['batch_id', 'id'],
-                'constraints': [models.UniqueConstraint(fields=('batch', 'prescription'), name='choice_part_once')],
+                "ordering": ["batch_id", "id"],
+                "constraints": [models.UniqueConstraint(fields=("batch", "prescription"), name="choice_part_once")],
             },
         ),
     ]

@@ -8,91 +8,175 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('sites', '0001_initial'),
+        ("sites", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Deadline',
+            name="Deadline",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('kind', models.CharField(choices=[('seed', 'Cut before fruit')], default='seed', max_length=10)),
-                ('year', models.PositiveSmallIntegerField()),
-                ('due_on', models.DateField(help_text="The last day, in the site's own time zone.")),
-                ('because', models.TextField()),
-                ('state', models.CharField(choices=[('open', 'Open'), ('met', 'Met'), ('late', 'Late: fruit was seen'), ('missed', 'Missed'), ('ended', 'No longer owed')], default='open', max_length=10)),
-                ('done_on', models.DateField(blank=True, help_text='Last day of the work that removed all of it.', null=True)),
-                ('fingerprint', models.CharField(max_length=64)),
-                ('growth_form', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='deadlines', to='sites.growthform')),
-                ('patch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='deadlines', to='sites.patch')),
-                ('species', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='deadlines', to='sites.species')),
-                ('survey', models.ForeignKey(help_text='The one that it rests on.', on_delete=django.db.models.deletion.PROTECT, related_name='deadlines', to='sites.survey')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("kind", models.CharField(choices=[("seed", "Cut before fruit")], default="seed", max_length=10)),
+                ("year", models.PositiveSmallIntegerField()),
+                ("due_on", models.DateField(help_text="The last day, in the site's own time zone.")),
+                ("because", models.TextField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "Open"),
+                            ("met", "Met"),
+                            ("late", "Late: fruit was seen"),
+                            ("missed", "Missed"),
+                            ("ended", "No longer owed"),
+                        ],
+                        default="open",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "done_on",
+                    models.DateField(blank=True, help_text="Last day of the work that removed all of it.", null=True),
+                ),
+                ("fingerprint", models.CharField(max_length=64)),
+                (
+                    "growth_form",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="deadlines", to="sites.growthform"
+                    ),
+                ),
+                (
+                    "patch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="deadlines", to="sites.patch"
+                    ),
+                ),
+                (
+                    "species",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="deadlines", to="sites.species"
+                    ),
+                ),
+                (
+                    "survey",
+                    models.ForeignKey(
+                        help_text="The one that it rests on.",
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="deadlines",
+                        to="sites.survey",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['due_on', 'id'],
+                "ordering": ["due_on", "id"],
             },
         ),
         migrations.CreateModel(
-            name='ReminderStep',
+            name="ReminderStep",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('kind', models.CharField(choices=[('seed', 'Cut before fruit')], default='seed', max_length=10)),
-                ('code', models.SlugField()),
-                ('counts_from', models.CharField(choices=[('due', 'The due day'), ('fruit', 'Fruit was seen: at once')], default='due', max_length=10)),
-                ('days_before', models.SmallIntegerField(default=0, help_text='Days before the due day; negative: after it.')),
-                ('local_time', models.TimeField(default=datetime.time(8, 0), help_text="By the site's clock.")),
-                ('audience', models.CharField(choices=[('coordinator', 'Coordinators'), ('crew_lead', 'Leads of crews with an order there'), ('both', 'Coordinators and leads of crews with an order there')], max_length=12)),
-                ('text', models.CharField(max_length=200)),
-                ('is_active', models.BooleanField(default=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("kind", models.CharField(choices=[("seed", "Cut before fruit")], default="seed", max_length=10)),
+                ("code", models.SlugField()),
+                (
+                    "counts_from",
+                    models.CharField(
+                        choices=[("due", "The due day"), ("fruit", "Fruit was seen: at once")],
+                        default="due",
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "days_before",
+                    models.SmallIntegerField(default=0, help_text="Days before the due day; negative: after it."),
+                ),
+                ("local_time", models.TimeField(default=datetime.time(8, 0), help_text="By the site's clock.")),
+                (
+                    "audience",
+                    models.CharField(
+                        choices=[
+                            ("coordinator", "Coordinators"),
+                            ("crew_lead", "Leads of crews with an order there"),
+                            ("both", "Coordinators and leads of crews with an order there"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("text", models.CharField(max_length=200)),
+                ("is_active", models.BooleanField(default=True)),
             ],
             options={
-                'ordering': ['kind', 'counts_from', '-days_before', 'local_time'],
-                'constraints': [models.UniqueConstraint(fields=('kind', 'code'), name='reminder_step_code_once'), models.UniqueConstraint(condition=models.Q(('is_active', True)), fields=('kind', 'counts_from', 'days_before', 'local_time'), name='reminder_step_moment_once')],
+                "ordering": ["kind", "counts_from", "-days_before", "local_time"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("kind", "code"), name="reminder_step_code_once"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("is_active", True)),
+                        fields=("kind", "counts_from", "days_before", "local_time"),
+                        name="reminder_step_moment_once",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Notice',
+            name="Notice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('message_id', models.CharField(max_length=400, unique=True)),
-                ('subject', models.CharField(max_length=400)),
-                ('body', models.TextField()),
-                ('made_at', models.DateTimeField()),
-                ('claimed_at', models.DateTimeField(null=True)),
-                ('handed_over_at', models.DateTimeField(null=True)),
-                ('acknowledged_at', models.DateTimeField(null=True)),
-                ('deadline', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='notices', to='reminders.deadline')),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='notices', to=settings.AUTH_USER_MODEL)),
-                ('step', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='notices', to='reminders.reminderstep')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("message_id", models.CharField(max_length=400, unique=True)),
+                ("subject", models.CharField(max_length=400)),
+                ("body", models.TextField()),
+                ("made_at", models.DateTimeField()),
+                ("claimed_at", models.DateTimeField(null=True)),
+                ("handed_over_at", models.DateTimeField(null=True)),
+                ("acknowledged_at", models.DateTimeField(null=True)),
+                (
+                    "deadline",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="notices", to="reminders.deadline"
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="notices", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "step",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="notices", to="reminders.reminderstep"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.AddIndex(
-            model_name='deadline',
-            index=models.Index(fields=['state', 'due_on'], name='deadline_state_due'),
+            model_name="deadline",
+            index=models.Index(fields=["state", "due_on"], name="deadline_state_due"),
         ),
         migrations.AddConstraint(
-            model_name='deadline',
-            constraint=models.UniqueConstraint(fields=('kind', 'patch', 'species', 'growth_form', 'year'), name='deadline_once'),
+            model_name="deadline",
+            constraint=models.UniqueConstraint(
+                fields=("kind", "patch", "species", "growth_form", "year"), name="deadline_once"
+            ),
         ),
         migrations.AddIndex(
-            model_name='notice',
-            index=models.Index(condition=models.Q(('handed_over_at__isnull', True)), fields=['made_at'], name='notice_to_hand_over'),
+            model_name="notice",
+            index=models.Index(
+                condition=models.Q(("handed_over_at__isnull", True)), fields=["made_at"], name="notice_to_hand_over"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='notice',
-            constraint=models.UniqueConstraint(fields=('deadline', 'step', 'user'), name='notice_once_per_step'),
+            model_name="notice",
+            constraint=models.UniqueConstraint(fields=("deadline", "step", "user"), name="notice_once_per_step"),
         ),
     ]

@@ -110,9 +110,7 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             "reminderstep",
             "local_time",
-            models.TimeField(
-                default="08:00:00", help_text="By the site's clock; without a site, the program's."
-            ),
+            models.TimeField(default="08:00:00", help_text="By the site's clock; without a site, the program's."),
         ),
         *step_fields(),
         migrations.CreateModel(
@@ -229,9 +227,7 @@ class Migration(migrations.Migration):
         migrations.AddField("notice", "mail_attempts", models.PositiveSmallIntegerField(default=0)),
         migrations.AddField("notice", "snoozed_until", models.DateTimeField(null=True)),
         migrations.AddField("notice", "snoozes", models.PositiveSmallIntegerField(default=0)),
-        migrations.AddIndex(
-            "notice", models.Index(fields=["user", "acknowledged_at"], name="notice_of_user")
-        ),
+        migrations.AddIndex("notice", models.Index(fields=["user", "acknowledged_at"], name="notice_of_user")),
         migrations.CreateModel(
             name="CalendarFeed",
             fields=[

@@ -7,7 +7,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -16,290 +15,472 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='ChecklistQuestion',
+            name="ChecklistQuestion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code', models.SlugField(unique=True)),
-                ('question', models.CharField(max_length=200)),
-                ('sort', models.PositiveSmallIntegerField()),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code", models.SlugField(unique=True)),
+                ("question", models.CharField(max_length=200)),
+                ("sort", models.PositiveSmallIntegerField()),
             ],
             options={
-                'ordering': ['sort', 'code'],
+                "ordering": ["sort", "code"],
             },
         ),
         migrations.CreateModel(
-            name='GrowthForm',
+            name="GrowthForm",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=40)),
-                ('fruits', models.BooleanField(help_text='Can this form fruit? An evergreen vine on the ground does not.')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=40)),
+                (
+                    "fruits",
+                    models.BooleanField(help_text="Can this form fruit? An evergreen vine on the ground does not."),
+                ),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Jurisdiction',
+            name="Jurisdiction",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('code', models.CharField(max_length=10, unique=True)),
-                ('name', models.CharField(max_length=80)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("code", models.CharField(max_length=10, unique=True)),
+                ("name", models.CharField(max_length=80)),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Species',
+            name="Species",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('scientific_name', models.CharField(max_length=120, unique=True)),
-                ('common_name', models.CharField(max_length=120)),
-                ('evergreen', models.BooleanField(help_text='In leaf when natives are bare, so that it can be sprayed then.')),
-                ('resprouts', models.BooleanField(help_text='Cut stems come back unless treated.')),
-                ('fruit_first_month', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('fruit_first_day', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('fruit_last_month', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('fruit_last_day', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('phenology_source', models.CharField(blank=True, max_length=300)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("scientific_name", models.CharField(max_length=120, unique=True)),
+                ("common_name", models.CharField(max_length=120)),
+                (
+                    "evergreen",
+                    models.BooleanField(help_text="In leaf when natives are bare, so that it can be sprayed then."),
+                ),
+                ("resprouts", models.BooleanField(help_text="Cut stems come back unless treated.")),
+                ("fruit_first_month", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("fruit_first_day", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("fruit_last_month", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("fruit_last_day", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("phenology_source", models.CharField(blank=True, max_length=300)),
             ],
             options={
-                'verbose_name_plural': 'species',
-                'ordering': ['code'],
+                "verbose_name_plural": "species",
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Site',
+            name="Site",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('time_zone', models.CharField(help_text='An IANA name, such as America/New_York.', max_length=60)),
-                ('boundary', models.JSONField(help_text='GeoJSON geometry, WGS 84.')),
-                ('min_lon', models.FloatField()),
-                ('min_lat', models.FloatField()),
-                ('max_lon', models.FloatField()),
-                ('max_lat', models.FloatField()),
-                ('drive_minutes', models.PositiveSmallIntegerField(help_text='One way, from the shop.')),
-                ('drive_miles', models.DecimalField(decimal_places=1, help_text='One way, from the shop.', max_digits=6)),
-                ('access_notes', models.TextField(blank=True)),
-                ('nearest_medical_help', models.CharField(blank=True, max_length=200)),
-                ('jurisdiction', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sites', to='sites.jurisdiction')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("time_zone", models.CharField(help_text="An IANA name, such as America/New_York.", max_length=60)),
+                ("boundary", models.JSONField(help_text="GeoJSON geometry, WGS 84.")),
+                ("min_lon", models.FloatField()),
+                ("min_lat", models.FloatField()),
+                ("max_lon", models.FloatField()),
+                ("max_lat", models.FloatField()),
+                ("drive_minutes", models.PositiveSmallIntegerField(help_text="One way, from the shop.")),
+                (
+                    "drive_miles",
+                    models.DecimalField(decimal_places=1, help_text="One way, from the shop.", max_digits=6),
+                ),
+                ("access_notes", models.TextField(blank=True)),
+                ("nearest_medical_help", models.CharField(blank=True, max_length=200)),
+                (
+                    "jurisdiction",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="sites", to="sites.jurisdiction"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Patch',
+            name="Patch",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=40)),
-                ('name', models.CharField(blank=True, max_length=120)),
-                ('target_cover', models.FloatField(default=0.05, help_text='Share of ground that the wood can live with, 0 to 1.')),
-                ('control_state', models.CharField(choices=[('untreated', 'Untreated'), ('under_treatment', 'Under treatment'), ('maintenance', 'Maintenance'), ('eradicated', 'Eradicated')], default='untreated', max_length=20)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='patches', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=40)),
+                ("name", models.CharField(blank=True, max_length=120)),
+                (
+                    "target_cover",
+                    models.FloatField(default=0.05, help_text="Share of ground that the wood can live with, 0 to 1."),
+                ),
+                (
+                    "control_state",
+                    models.CharField(
+                        choices=[
+                            ("untreated", "Untreated"),
+                            ("under_treatment", "Under treatment"),
+                            ("maintenance", "Maintenance"),
+                            ("eradicated", "Eradicated"),
+                        ],
+                        default="untreated",
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="patches", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'patches',
-                'ordering': ['site_id', 'code'],
+                "verbose_name_plural": "patches",
+                "ordering": ["site_id", "code"],
             },
         ),
         migrations.CreateModel(
-            name='Closure',
+            name="Closure",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('why', models.CharField(max_length=200)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='closures', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                ("why", models.CharField(max_length=200)),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="closures", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['site_id', 'first_day'],
+                "ordering": ["site_id", "first_day"],
             },
         ),
         migrations.CreateModel(
-            name='ChecklistAnswer',
+            name="ChecklistAnswer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('answer', models.TextField()),
-                ('stops_work', models.BooleanField(default=False)),
-                ('valid_until', models.DateField(blank=True, null=True)),
-                ('answered_at', models.DateTimeField()),
-                ('answered_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('question', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='sites.checklistquestion')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='checklist_answers', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("answer", models.TextField()),
+                ("stops_work", models.BooleanField(default=False)),
+                ("valid_until", models.DateField(blank=True, null=True)),
+                ("answered_at", models.DateTimeField()),
+                (
+                    "answered_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "question",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="answers",
+                        to="sites.checklistquestion",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="checklist_answers", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['site_id', 'question_id', '-id'],
+                "ordering": ["site_id", "question_id", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='CalendarEvent',
+            name="CalendarEvent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(choices=[('leaf_off', 'Leaf-off'), ('ephemerals', 'Spring ephemerals emerge'), ('leaf_out', 'Leaf-out'), ('first_frost', 'First fall frost')], max_length=20)),
-                ('year', models.PositiveSmallIntegerField()),
-                ('on', models.DateField()),
-                ('source', models.CharField(max_length=200)),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='calendar', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("leaf_off", "Leaf-off"),
+                            ("ephemerals", "Spring ephemerals emerge"),
+                            ("leaf_out", "Leaf-out"),
+                            ("first_frost", "First fall frost"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("year", models.PositiveSmallIntegerField()),
+                ("on", models.DateField()),
+                ("source", models.CharField(max_length=200)),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="calendar", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['site_id', 'kind', 'year'],
+                "ordering": ["site_id", "kind", "year"],
             },
         ),
         migrations.CreateModel(
-            name='Survey',
+            name="Survey",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('observed_on', models.DateField()),
-                ('observer', models.CharField(max_length=120)),
-                ('geometry', models.JSONField(help_text='GeoJSON geometry, WGS 84, 7 decimals.')),
-                ('min_lon', models.FloatField(db_index=True)),
-                ('min_lat', models.FloatField(db_index=True)),
-                ('max_lon', models.FloatField()),
-                ('max_lat', models.FloatField()),
-                ('gross_area_m2', models.FloatField()),
-                ('slope_deg', models.FloatField(blank=True, null=True)),
-                ('wet_ground', models.CharField(choices=[('yes', 'Yes'), ('no', 'No'), ('unknown', 'Unknown')], default='unknown', max_length=7)),
-                ('distance_to_water_m', models.FloatField(blank=True, null=True)),
-                ('desirable_tree_roots', models.CharField(choices=[('yes', 'Yes'), ('no', 'No'), ('unknown', 'Unknown')], default='unknown', max_length=7)),
-                ('evergreen_natives', models.CharField(choices=[('yes', 'Yes'), ('no', 'No'), ('unknown', 'Unknown')], default='unknown', max_length=7)),
-                ('spring_ephemerals', models.CharField(choices=[('yes', 'Yes'), ('no', 'No'), ('unknown', 'Unknown')], default='unknown', max_length=7)),
-                ('minutes_from_gate', models.FloatField(blank=True, null=True)),
-                ('notes', models.TextField(blank=True)),
-                ('patch_said', models.JSONField(blank=True, default=dict, help_text='What the row says of the patch itself: patch_name, target_cover_percent, control_state.')),
-                ('fingerprint', models.CharField(help_text='Of the content: the same row read again is known by it.', max_length=64)),
-                ('source_row', models.PositiveIntegerField(null=True)),
-                ('recorded_at', models.DateTimeField()),
-                ('voided_at', models.DateTimeField(null=True)),
-                ('void_reason', models.CharField(blank=True, max_length=200)),
-                ('patch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='surveys', to='sites.patch')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("observed_on", models.DateField()),
+                ("observer", models.CharField(max_length=120)),
+                ("geometry", models.JSONField(help_text="GeoJSON geometry, WGS 84, 7 decimals.")),
+                ("min_lon", models.FloatField(db_index=True)),
+                ("min_lat", models.FloatField(db_index=True)),
+                ("max_lon", models.FloatField()),
+                ("max_lat", models.FloatField()),
+                ("gross_area_m2", models.FloatField()),
+                ("slope_deg", models.FloatField(blank=True, null=True)),
+                (
+                    "wet_ground",
+                    models.CharField(
+                        choices=[("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")], default="unknown", max_length=7
+                    ),
+                ),
+                ("distance_to_water_m", models.FloatField(blank=True, null=True)),
+                (
+                    "desirable_tree_roots",
+                    models.CharField(
+                        choices=[("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")], default="unknown", max_length=7
+                    ),
+                ),
+                (
+                    "evergreen_natives",
+                    models.CharField(
+                        choices=[("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")], default="unknown", max_length=7
+                    ),
+                ),
+                (
+                    "spring_ephemerals",
+                    models.CharField(
+                        choices=[("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")], default="unknown", max_length=7
+                    ),
+                ),
+                ("minutes_from_gate", models.FloatField(blank=True, null=True)),
+                ("notes", models.TextField(blank=True)),
+                (
+                    "patch_said",
+                    models.JSONField(
+                        blank=True,
+                        default=dict,
+                        help_text="What the row says of the patch itself: patch_name, target_cover_percent, control_state.",
+                    ),
+                ),
+                (
+                    "fingerprint",
+                    models.CharField(
+                        help_text="Of the content: the same row read again is known by it.", max_length=64
+                    ),
+                ),
+                ("source_row", models.PositiveIntegerField(null=True)),
+                ("recorded_at", models.DateTimeField()),
+                ("voided_at", models.DateTimeField(null=True)),
+                ("void_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "patch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="surveys", to="sites.patch"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['patch_id', '-observed_on', '-id'],
+                "ordering": ["patch_id", "-observed_on", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='SurveyComponent',
+            name="SurveyComponent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('infested_area_m2', models.FloatField()),
-                ('cover_low', models.FloatField()),
-                ('cover_likely', models.FloatField()),
-                ('cover_high', models.FloatField()),
-                ('cover_as_entered', models.CharField(blank=True, help_text='A percent, or the code of a class.', max_length=60)),
-                ('cover_is_class', models.BooleanField()),
-                ('cover_scheme', models.CharField(blank=True, help_text='Of the class that was entered.', max_length=40)),
-                ('stems_small', models.PositiveIntegerField(help_text='Under 2.5 cm', null=True)),
-                ('stems_medium', models.PositiveIntegerField(help_text='2.5 to 7.5 cm', null=True)),
-                ('stems_large', models.PositiveIntegerField(help_text='Over 7.5 cm', null=True)),
-                ('height_m', models.FloatField(null=True)),
-                ('host_trees', models.PositiveIntegerField(null=True)),
-                ('fertile', models.CharField(choices=[('yes', 'Yes'), ('no', 'No'), ('unknown', 'Unknown')], default='unknown', max_length=7)),
-                ('growth_form', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='components', to='sites.growthform')),
-                ('species', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='components', to='sites.species')),
-                ('survey', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='components', to='sites.survey')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("infested_area_m2", models.FloatField()),
+                ("cover_low", models.FloatField()),
+                ("cover_likely", models.FloatField()),
+                ("cover_high", models.FloatField()),
+                (
+                    "cover_as_entered",
+                    models.CharField(blank=True, help_text="A percent, or the code of a class.", max_length=60),
+                ),
+                ("cover_is_class", models.BooleanField()),
+                (
+                    "cover_scheme",
+                    models.CharField(blank=True, help_text="Of the class that was entered.", max_length=40),
+                ),
+                ("stems_small", models.PositiveIntegerField(help_text="Under 2.5 cm", null=True)),
+                ("stems_medium", models.PositiveIntegerField(help_text="2.5 to 7.5 cm", null=True)),
+                ("stems_large", models.PositiveIntegerField(help_text="Over 7.5 cm", null=True)),
+                ("height_m", models.FloatField(null=True)),
+                ("host_trees", models.PositiveIntegerField(null=True)),
+                (
+                    "fertile",
+                    models.CharField(
+                        choices=[("yes", "Yes"), ("no", "No"), ("unknown", "Unknown")], default="unknown", max_length=7
+                    ),
+                ),
+                (
+                    "growth_form",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="components", to="sites.growthform"
+                    ),
+                ),
+                (
+                    "species",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="components", to="sites.species"
+                    ),
+                ),
+                (
+                    "survey",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="components", to="sites.survey"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['survey_id', 'id'],
+                "ordering": ["survey_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='SurveyImport',
+            name="SurveyImport",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('state', models.CharField(choices=[('queued', 'queued'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('canceled', 'canceled')], default='queued', max_length=10)),
-                ('attempt', models.PositiveSmallIntegerField(default=0)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('cancel_asked', models.BooleanField(default=False)),
-                ('progress_done', models.PositiveIntegerField(default=0)),
-                ('progress_total', models.PositiveIntegerField(default=0)),
-                ('progress_note', models.CharField(blank=True, max_length=200)),
-                ('error', models.TextField(blank=True)),
-                ('asked_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField(null=True)),
-                ('file_name', models.CharField(max_length=200)),
-                ('file_sha256', models.CharField(max_length=64)),
-                ('file_bytes', models.BinaryField()),
-                ('layer', models.CharField(blank=True, max_length=120)),
-                ('mapping', models.JSONField(null=True)),
-                ('dry_run', models.BooleanField(default=False)),
-                ('keep_good_rows', models.BooleanField(default=False, help_text='Take the good rows even where others are bad.')),
-                ('rows_read', models.PositiveIntegerField(default=0)),
-                ('rows_added', models.PositiveIntegerField(default=0)),
-                ('rows_known', models.PositiveIntegerField(default=0)),
-                ('surveys_added', models.PositiveIntegerField(default=0)),
-                ('patches_added', models.PositiveIntegerField(default=0)),
-                ('errors', models.JSONField(default=list)),
-                ('warnings', models.JSONField(default=list)),
-                ('refused', models.BooleanField(default=False)),
-                ('undone_at', models.DateTimeField(null=True)),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("queued", "queued"),
+                            ("running", "running"),
+                            ("done", "done"),
+                            ("failed", "failed"),
+                            ("canceled", "canceled"),
+                        ],
+                        default="queued",
+                        max_length=10,
+                    ),
+                ),
+                ("attempt", models.PositiveSmallIntegerField(default=0)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("cancel_asked", models.BooleanField(default=False)),
+                ("progress_done", models.PositiveIntegerField(default=0)),
+                ("progress_total", models.PositiveIntegerField(default=0)),
+                ("progress_note", models.CharField(blank=True, max_length=200)),
+                ("error", models.TextField(blank=True)),
+                ("asked_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField(null=True)),
+                ("file_name", models.CharField(max_length=200)),
+                ("file_sha256", models.CharField(max_length=64)),
+                ("file_bytes", models.BinaryField()),
+                ("layer", models.CharField(blank=True, max_length=120)),
+                ("mapping", models.JSONField(null=True)),
+                ("dry_run", models.BooleanField(default=False)),
+                (
+                    "keep_good_rows",
+                    models.BooleanField(default=False, help_text="Take the good rows even where others are bad."),
+                ),
+                ("rows_read", models.PositiveIntegerField(default=0)),
+                ("rows_added", models.PositiveIntegerField(default=0)),
+                ("rows_known", models.PositiveIntegerField(default=0)),
+                ("surveys_added", models.PositiveIntegerField(default=0)),
+                ("patches_added", models.PositiveIntegerField(default=0)),
+                ("errors", models.JSONField(default=list)),
+                ("warnings", models.JSONField(default=list)),
+                ("refused", models.BooleanField(default=False)),
+                ("undone_at", models.DateTimeField(null=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'abstract': False,
-                'base_manager_name': 'objects',
+                "ordering": ["-id"],
+                "abstract": False,
+                "base_manager_name": "objects",
             },
         ),
         migrations.AddField(
-            model_name='survey',
-            name='source',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='surveys', to='sites.surveyimport'),
+            model_name="survey",
+            name="source",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.PROTECT, related_name="surveys", to="sites.surveyimport"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='patch',
-            constraint=models.UniqueConstraint(fields=('site', 'code'), name='patch_code_once_a_site'),
+            model_name="patch",
+            constraint=models.UniqueConstraint(fields=("site", "code"), name="patch_code_once_a_site"),
         ),
         migrations.AddConstraint(
-            model_name='patch',
-            constraint=models.CheckConstraint(condition=models.Q(('target_cover__gte', 0), ('target_cover__lte', 1)), name='patch_target_is_share'),
+            model_name="patch",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("target_cover__gte", 0), ("target_cover__lte", 1)), name="patch_target_is_share"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='closure',
-            constraint=models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='closure_in_order'),
+            model_name="closure",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("last_day__gte", models.F("first_day"))), name="closure_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='calendarevent',
-            constraint=models.UniqueConstraint(fields=('site', 'kind', 'year'), name='calendar_event_once_a_year'),
+            model_name="calendarevent",
+            constraint=models.UniqueConstraint(fields=("site", "kind", "year"), name="calendar_event_once_a_year"),
         ),
         migrations.AddConstraint(
-            model_name='surveycomponent',
-            constraint=models.UniqueConstraint(fields=('survey', 'species', 'growth_form'), name='component_once'),
+            model_name="surveycomponent",
+            constraint=models.UniqueConstraint(fields=("survey", "species", "growth_form"), name="component_once"),
         ),
         migrations.AddConstraint(
-            model_name='surveycomponent',
-            constraint=models.CheckConstraint(condition=models.Q(('cover_high__gte', models.F('cover_likely')), ('cover_likely__gte', models.F('cover_low')), ('cover_low__gte', 0), ('cover_high__lte', 1)), name='component_cover_in_order'),
+            model_name="surveycomponent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("cover_high__gte", models.F("cover_likely")),
+                    ("cover_likely__gte", models.F("cover_low")),
+                    ("cover_low__gte", 0),
+                    ("cover_high__lte", 1),
+                ),
+                name="component_cover_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='surveycomponent',
-            constraint=models.CheckConstraint(condition=models.Q(('infested_area_m2__gte', 0)), name='component_area_not_negative'),
+            model_name="surveycomponent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("infested_area_m2__gte", 0)), name="component_area_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='survey',
-            constraint=models.UniqueConstraint(condition=models.Q(('voided_at__isnull', True)), fields=('fingerprint',), name='survey_read_once'),
+            model_name="survey",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("voided_at__isnull", True)), fields=("fingerprint",), name="survey_read_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='survey',
-            constraint=models.CheckConstraint(condition=models.Q(('gross_area_m2__gt', 0)), name='survey_area_is_positive'),
+            model_name="survey",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("gross_area_m2__gt", 0)), name="survey_area_is_positive"
+            ),
         ),
     ]

@@ -28,9 +28,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="species",
             name="reroot_source",
-            field=models.CharField(
-                blank=True, default="", max_length=300, help_text="Where that answer comes from."
-            ),
+            field=models.CharField(blank=True, default="", max_length=300, help_text="Where that answer comes from."),
         ),
         migrations.AddField(
             model_name="survey",

@@ -4,45 +4,47 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('sites', '0006_limit_phenology_closure_kinds_and_weather'),
+        ("sites", "0006_limit_phenology_closure_kinds_and_weather"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='site',
-            name='emergency_access',
-            field=models.TextField(blank=True, help_text='How an ambulance comes in; gates, keys, landing place.'),
+            model_name="site",
+            name="emergency_access",
+            field=models.TextField(blank=True, help_text="How an ambulance comes in; gates, keys, landing place."),
         ),
         migrations.AddField(
-            model_name='site',
-            name='medical_address',
+            model_name="site",
+            name="medical_address",
             field=models.CharField(blank=True, max_length=200),
         ),
         migrations.AddField(
-            model_name='site',
-            name='medical_phone',
+            model_name="site",
+            name="medical_phone",
             field=models.CharField(blank=True, max_length=40),
         ),
         migrations.AddField(
-            model_name='site',
-            name='meeting_lat',
+            model_name="site",
+            name="meeting_lat",
             field=models.FloatField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name='site',
-            name='meeting_lon',
-            field=models.FloatField(blank=True, help_text='Where an ambulance is met.', null=True),
+            model_name="site",
+            name="meeting_lon",
+            field=models.FloatField(blank=True, help_text="Where an ambulance is met.", null=True),
         ),
         migrations.AddField(
-            model_name='site',
-            name='radio_or_phone',
-            field=models.CharField(blank=True, help_text='What works there.', max_length=120),
+            model_name="site",
+            name="radio_or_phone",
+            field=models.CharField(blank=True, help_text="What works there.", max_length=120),
         ),
         migrations.AddField(
-            model_name='site',
-            name='worker_protection_rules',
-            field=models.BooleanField(default=False, help_text="Nursery, commercial forest and the like: the restricted-entry interval applies, not the label's rule for other uses."),
+            model_name="site",
+            name="worker_protection_rules",
+            field=models.BooleanField(
+                default=False,
+                help_text="Nursery, commercial forest and the like: the restricted-entry interval applies, not the label's rule for other uses.",
+            ),
         ),
     ]

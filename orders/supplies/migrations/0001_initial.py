@@ -7,7 +7,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -16,163 +15,294 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Product',
+            name="Product",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=30, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('registration_number', models.CharField(blank=True, max_length=30)),
-                ('label_version', models.CharField(blank=True, max_length=40)),
-                ('label_reference', models.CharField(blank=True, max_length=200)),
-                ('reviewed_on', models.DateField(blank=True, null=True)),
-                ('reviewed_by', models.CharField(blank=True, max_length=120)),
-                ('is_herbicide', models.BooleanField(default=True)),
-                ('signal_word', models.CharField(blank=True, max_length=12)),
-                ('states', models.JSONField(blank=True, default=list, help_text='Jurisdiction codes where it is registered.')),
-                ('uses', models.JSONField(blank=True, default=list, help_text='Method codes that the label allows.')),
-                ('soil_active', models.BooleanField(default=False)),
-                ('aquatic', models.BooleanField(default=False)),
-                ('no_annual_cap', models.JSONField(blank=True, default=list, help_text='Ingredients for which the label says that it sets none.')),
-                ('least_water_distance_m', models.FloatField(default=0, help_text="The label's own buffer.")),
-                ('max_percent_vv', models.JSONField(blank=True, default=dict, help_text='By method code.')),
-                ('min_temp_c', models.FloatField(blank=True, null=True)),
-                ('max_temp_c', models.FloatField(blank=True, null=True)),
-                ('max_wind_m_s', models.FloatField(blank=True, null=True)),
-                ('rain_free_hours', models.FloatField(blank=True, null=True)),
-                ('entry_rule', models.CharField(blank=True, max_length=200)),
-                ('restricted_entry_hours', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('protective_equipment', models.TextField(blank=True)),
-                ('cautions', models.TextField(blank=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=30, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("registration_number", models.CharField(blank=True, max_length=30)),
+                ("label_version", models.CharField(blank=True, max_length=40)),
+                ("label_reference", models.CharField(blank=True, max_length=200)),
+                ("reviewed_on", models.DateField(blank=True, null=True)),
+                ("reviewed_by", models.CharField(blank=True, max_length=120)),
+                ("is_herbicide", models.BooleanField(default=True)),
+                ("signal_word", models.CharField(blank=True, max_length=12)),
+                (
+                    "states",
+                    models.JSONField(blank=True, default=list, help_text="Jurisdiction codes where it is registered."),
+                ),
+                ("uses", models.JSONField(blank=True, default=list, help_text="Method codes that the label allows.")),
+                ("soil_active", models.BooleanField(default=False)),
+                ("aquatic", models.BooleanField(default=False)),
+                (
+                    "no_annual_cap",
+                    models.JSONField(
+                        blank=True, default=list, help_text="Ingredients for which the label says that it sets none."
+                    ),
+                ),
+                ("least_water_distance_m", models.FloatField(default=0, help_text="The label's own buffer.")),
+                ("max_percent_vv", models.JSONField(blank=True, default=dict, help_text="By method code.")),
+                ("min_temp_c", models.FloatField(blank=True, null=True)),
+                ("max_temp_c", models.FloatField(blank=True, null=True)),
+                ("max_wind_m_s", models.FloatField(blank=True, null=True)),
+                ("rain_free_hours", models.FloatField(blank=True, null=True)),
+                ("entry_rule", models.CharField(blank=True, max_length=200)),
+                ("restricted_entry_hours", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("protective_equipment", models.TextField(blank=True)),
+                ("cautions", models.TextField(blank=True)),
             ],
             options={
-                'ordering': ['code'],
+                "ordering": ["code"],
             },
         ),
         migrations.CreateModel(
-            name='Mix',
+            name="Mix",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.CharField(max_length=30, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('carrier_l_per_ha', models.FloatField(blank=True, null=True)),
-                ('stem_dose_ml_per_cm', models.FloatField(blank=True, null=True)),
-                ('area_basis', models.CharField(choices=[('infested', 'infested'), ('canopy', 'canopy')], max_length=8)),
-                ('tank_l', models.FloatField()),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.CharField(max_length=30, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("carrier_l_per_ha", models.FloatField(blank=True, null=True)),
+                ("stem_dose_ml_per_cm", models.FloatField(blank=True, null=True)),
+                (
+                    "area_basis",
+                    models.CharField(choices=[("infested", "infested"), ("canopy", "canopy")], max_length=8),
+                ),
+                ("tank_l", models.FloatField()),
             ],
             options={
-                'verbose_name_plural': 'mixes',
-                'ordering': ['code'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('carrier_l_per_ha__isnull', False), ('stem_dose_ml_per_cm__isnull', True)), models.Q(('carrier_l_per_ha__isnull', True), ('stem_dose_ml_per_cm__isnull', False)), _connector='OR'), name='mix_by_area_or_by_stem')],
+                "verbose_name_plural": "mixes",
+                "ordering": ["code"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("carrier_l_per_ha__isnull", False), ("stem_dose_ml_per_cm__isnull", True)),
+                            models.Q(("carrier_l_per_ha__isnull", True), ("stem_dose_ml_per_cm__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="mix_by_area_or_by_stem",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Price',
+            name="Price",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(choices=[('product', 'Product'), ('bag', 'Bag'), ('mileage', 'Mileage'), ('equipment', 'Equipment')], max_length=10)),
-                ('code', models.CharField(help_text='Product code, method code for equipment, or the kind itself.', max_length=30)),
-                ('unit', models.CharField(choices=[('L', 'L'), ('each', 'each'), ('mile', 'mile'), ('hour', 'hour')], max_length=10)),
-                ('from_day', models.DateField()),
-                ('price_e4', models.PositiveBigIntegerField()),
-                ('source', models.CharField(max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("product", "Product"),
+                            ("bag", "Bag"),
+                            ("mileage", "Mileage"),
+                            ("equipment", "Equipment"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "code",
+                    models.CharField(
+                        help_text="Product code, method code for equipment, or the kind itself.", max_length=30
+                    ),
+                ),
+                (
+                    "unit",
+                    models.CharField(
+                        choices=[("L", "L"), ("each", "each"), ("mile", "mile"), ("hour", "hour")], max_length=10
+                    ),
+                ),
+                ("from_day", models.DateField()),
+                ("price_e4", models.PositiveBigIntegerField()),
+                ("source", models.CharField(max_length=200)),
             ],
             options={
-                'ordering': ['kind', 'code', '-from_day'],
-                'constraints': [models.UniqueConstraint(fields=('kind', 'code', 'from_day'), name='price_once_a_day')],
+                "ordering": ["kind", "code", "-from_day"],
+                "constraints": [models.UniqueConstraint(fields=("kind", "code", "from_day"), name="price_once_a_day")],
             },
         ),
         migrations.CreateModel(
-            name='LabelCap',
+            name="LabelCap",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ingredient', models.CharField(max_length=60)),
-                ('kg_ae_per_ha', models.FloatField()),
-                ('period', models.CharField(choices=[('application', 'application'), ('year', 'year')], max_length=12)),
-                ('area_basis', models.CharField(choices=[('treated', 'treated'), ('site', 'site')], max_length=10)),
-                ('year_basis', models.CharField(choices=[('calendar', 'calendar'), ('rolling', 'rolling')], max_length=10)),
-                ('kind', models.CharField(choices=[('label-mandatory', 'Label, mandatory'), ('label-advisory', 'Label, advisory'), ('program-policy', 'Program policy')], max_length=16)),
-                ('reference', models.CharField(max_length=200)),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='caps', to='supplies.product')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("ingredient", models.CharField(max_length=60)),
+                ("kg_ae_per_ha", models.FloatField()),
+                ("period", models.CharField(choices=[("application", "application"), ("year", "year")], max_length=12)),
+                ("area_basis", models.CharField(choices=[("treated", "treated"), ("site", "site")], max_length=10)),
+                (
+                    "year_basis",
+                    models.CharField(choices=[("calendar", "calendar"), ("rolling", "rolling")], max_length=10),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("label-mandatory", "Label, mandatory"),
+                            ("label-advisory", "Label, advisory"),
+                            ("program-policy", "Program policy"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("reference", models.CharField(max_length=200)),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="caps", to="supplies.product"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['product_id', 'ingredient', 'period'],
+                "ordering": ["product_id", "ingredient", "period"],
             },
         ),
         migrations.CreateModel(
-            name='StockLot',
+            name="StockLot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('lot_number', models.CharField(max_length=40)),
-                ('unit', models.CharField(choices=[('uL', 'microliters'), ('mg', 'milligrams')], default='uL', max_length=2)),
-                ('price_e4', models.PositiveBigIntegerField(help_text='1/10,000 dollars a liter or kilogram')),
-                ('received_on', models.DateField()),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='supplies.product')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("lot_number", models.CharField(max_length=40)),
+                (
+                    "unit",
+                    models.CharField(choices=[("uL", "microliters"), ("mg", "milligrams")], default="uL", max_length=2),
+                ),
+                ("price_e4", models.PositiveBigIntegerField(help_text="1/10,000 dollars a liter or kilogram")),
+                ("received_on", models.DateField()),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="lots", to="supplies.product"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['product_id', 'received_on', 'id'],
+                "ordering": ["product_id", "received_on", "id"],
             },
         ),
         migrations.CreateModel(
-            name='StockMovement',
+            name="StockMovement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(choices=[('receipt', 'Receipt'), ('use', 'Use'), ('return', 'Return'), ('count', 'Count'), ('write_off', 'Write-off')], max_length=10)),
-                ('amount', models.BigIntegerField(help_text="Signed, in the lot's unit")),
-                ('entered_value', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('entered_unit', models.CharField(max_length=10)),
-                ('on', models.DateField()),
-                ('at', models.DateTimeField()),
-                ('source_kind', models.CharField(blank=True, max_length=30)),
-                ('source_id', models.UUIDField(null=True)),
-                ('reason', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='supplies.stocklot')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("receipt", "Receipt"),
+                            ("use", "Use"),
+                            ("return", "Return"),
+                            ("count", "Count"),
+                            ("write_off", "Write-off"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount", models.BigIntegerField(help_text="Signed, in the lot's unit")),
+                ("entered_value", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("entered_unit", models.CharField(max_length=10)),
+                ("on", models.DateField()),
+                ("at", models.DateTimeField()),
+                ("source_kind", models.CharField(blank=True, max_length=30)),
+                ("source_id", models.UUIDField(null=True)),
+                ("reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="movements", to="supplies.stocklot"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='MixPart',
+            name="MixPart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('percent_vv', models.FloatField(blank=True, null=True)),
-                ('rate_l_per_ha', models.FloatField(blank=True, null=True)),
-                ('part', models.CharField(choices=[('herbicide', 'herbicide'), ('adjuvant', 'adjuvant'), ('dye', 'dye'), ('oil', 'oil')], max_length=10)),
-                ('mix', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='parts', to='supplies.mix')),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='mix_parts', to='supplies.product')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("percent_vv", models.FloatField(blank=True, null=True)),
+                ("rate_l_per_ha", models.FloatField(blank=True, null=True)),
+                (
+                    "part",
+                    models.CharField(
+                        choices=[("herbicide", "herbicide"), ("adjuvant", "adjuvant"), ("dye", "dye"), ("oil", "oil")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "mix",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="supplies.mix"
+                    ),
+                ),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="mix_parts", to="supplies.product"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['mix_id', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('percent_vv__isnull', False), ('rate_l_per_ha__isnull', True)), models.Q(('percent_vv__isnull', True), ('rate_l_per_ha__isnull', False)), _connector='OR'), name='mix_part_by_percent_or_by_rate')],
+                "ordering": ["mix_id", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("percent_vv__isnull", False), ("rate_l_per_ha__isnull", True)),
+                            models.Q(("percent_vv__isnull", True), ("rate_l_per_ha__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="mix_part_by_percent_or_by_rate",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ProductIngredient',
+            name="ProductIngredient",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ingredient', models.CharField(max_length=60)),
-                ('ae_g_per_l', models.FloatField(help_text='Acid equivalent (or active ingredient where none is stated), g/L.')),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='ingredients', to='supplies.product')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("ingredient", models.CharField(max_length=60)),
+                (
+                    "ae_g_per_l",
+                    models.FloatField(help_text="Acid equivalent (or active ingredient where none is stated), g/L."),
+                ),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="ingredients", to="supplies.product"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['product_id', 'ingredient'],
-                'constraints': [models.UniqueConstraint(fields=('product', 'ingredient'), name='ingredient_once_a_product')],
+                "ordering": ["product_id", "ingredient"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("product", "ingredient"), name="ingredient_once_a_product")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='stocklot',
-            constraint=models.UniqueConstraint(fields=('product', 'lot_number'), name='lot_number_once_a_product'),
+            model_name="stocklot",
+            constraint=models.UniqueConstraint(fields=("product", "lot_number"), name="lot_number_once_a_product"),
         ),
         migrations.AddConstraint(
-            model_name='stockmovement',
-            constraint=models.UniqueConstraint(condition=models.Q(('source_id__isnull', False)), fields=('source_kind', 'source_id', 'kind'), name='movement_once'),
+            model_name="stockmovement",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("source_id__isnull", False)),
+                fields=("source_kind", "source_id", "kind"),
+                name="movement_once",
+            ),
         ),
     ]

@@ -5,118 +5,191 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('supplies', '0001_initial'),
+        ("supplies", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='LabelUse',
+            name="LabelUse",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('method', models.CharField(help_text='Method code.', max_length=20)),
-                ('max_percent_vv', models.FloatField(blank=True, help_text='Percent of the mix by volume.', null=True)),
-                ('max_l_per_ha', models.FloatField(blank=True, help_text='Liters of product on each treated hectare in one application.', null=True)),
-                ('reference', models.CharField(blank=True, max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("method", models.CharField(help_text="Method code.", max_length=20)),
+                ("max_percent_vv", models.FloatField(blank=True, help_text="Percent of the mix by volume.", null=True)),
+                (
+                    "max_l_per_ha",
+                    models.FloatField(
+                        blank=True, help_text="Liters of product on each treated hectare in one application.", null=True
+                    ),
+                ),
+                ("reference", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'ordering': ['product_id', 'method'],
+                "ordering": ["product_id", "method"],
             },
         ),
         migrations.CreateModel(
-            name='LabelWeather',
+            name="LabelWeather",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measure', models.CharField(choices=[('wind_m_s', 'Wind, m/s'), ('temperature_c', 'Air temperature, °C')], max_length=16)),
-                ('low', models.FloatField(blank=True, null=True)),
-                ('high', models.FloatField(blank=True, null=True)),
-                ('kind', models.CharField(choices=[('label-mandatory', 'Label, mandatory'), ('label-advisory', 'Label, advisory'), ('program-policy', 'Program policy')], max_length=16)),
-                ('reference', models.CharField(max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "measure",
+                    models.CharField(
+                        choices=[("wind_m_s", "Wind, m/s"), ("temperature_c", "Air temperature, °C")], max_length=16
+                    ),
+                ),
+                ("low", models.FloatField(blank=True, null=True)),
+                ("high", models.FloatField(blank=True, null=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("label-mandatory", "Label, mandatory"),
+                            ("label-advisory", "Label, advisory"),
+                            ("program-policy", "Program policy"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("reference", models.CharField(max_length=200)),
             ],
             options={
-                'verbose_name_plural': 'label weather',
-                'ordering': ['product_id', 'measure', 'id'],
+                "verbose_name_plural": "label weather",
+                "ordering": ["product_id", "measure", "id"],
             },
         ),
         migrations.AddField(
-            model_name='labelcap',
-            name='method',
-            field=models.CharField(blank=True, help_text='For one use of the label; empty: for all of them.', max_length=20),
+            model_name="labelcap",
+            name="method",
+            field=models.CharField(
+                blank=True, help_text="For one use of the label; empty: for all of them.", max_length=20
+            ),
         ),
         migrations.AddField(
-            model_name='price',
-            name='minimum_e4',
-            field=models.PositiveBigIntegerField(blank=True, help_text='The least that a contractor asks for a job, in 1/10,000 dollars.', null=True),
+            model_name="price",
+            name="minimum_e4",
+            field=models.PositiveBigIntegerField(
+                blank=True, help_text="The least that a contractor asks for a job, in 1/10,000 dollars.", null=True
+            ),
         ),
         migrations.AddField(
-            model_name='product',
-            name='storage_note',
+            model_name="product",
+            name="storage_note",
             field=models.TextField(blank=True),
         ),
         migrations.AlterField(
-            model_name='labelcap',
-            name='area_basis',
-            field=models.CharField(choices=[('treated', 'treated'), ('infested', 'infested'), ('gross', 'gross')], max_length=10),
+            model_name="labelcap",
+            name="area_basis",
+            field=models.CharField(
+                choices=[("treated", "treated"), ("infested", "infested"), ("gross", "gross")], max_length=10
+            ),
         ),
         migrations.AlterField(
-            model_name='labelcap',
-            name='year_basis',
-            field=models.CharField(choices=[('calendar', 'calendar year'), ('12 months', 'any 12 months'), ('season', 'season of the program')], max_length=10),
+            model_name="labelcap",
+            name="year_basis",
+            field=models.CharField(
+                choices=[
+                    ("calendar", "calendar year"),
+                    ("12 months", "any 12 months"),
+                    ("season", "season of the program"),
+                ],
+                max_length=10,
+            ),
         ),
         migrations.AlterField(
-            model_name='price',
-            name='code',
-            field=models.CharField(help_text='Product code, method code for equipment and contracts, or the kind itself.', max_length=30),
+            model_name="price",
+            name="code",
+            field=models.CharField(
+                help_text="Product code, method code for equipment and contracts, or the kind itself.", max_length=30
+            ),
         ),
         migrations.AlterField(
-            model_name='price',
-            name='kind',
-            field=models.CharField(choices=[('product', 'Product'), ('bag', 'Bag'), ('mileage', 'Mileage'), ('equipment', 'Equipment'), ('fuel', 'Fuel'), ('blade', 'Blade'), ('contract', 'Contract')], max_length=10),
+            model_name="price",
+            name="kind",
+            field=models.CharField(
+                choices=[
+                    ("product", "Product"),
+                    ("bag", "Bag"),
+                    ("mileage", "Mileage"),
+                    ("equipment", "Equipment"),
+                    ("fuel", "Fuel"),
+                    ("blade", "Blade"),
+                    ("contract", "Contract"),
+                ],
+                max_length=10,
+            ),
         ),
         migrations.AlterField(
-            model_name='price',
-            name='unit',
-            field=models.CharField(choices=[('L', 'L'), ('each', 'each'), ('mile', 'mile'), ('hour', 'hour'), ('ha', 'ha')], max_length=10),
+            model_name="price",
+            name="unit",
+            field=models.CharField(
+                choices=[("L", "L"), ("each", "each"), ("mile", "mile"), ("hour", "hour"), ("ha", "ha")], max_length=10
+            ),
         ),
         migrations.AlterField(
-            model_name='product',
-            name='entry_rule',
-            field=models.CharField(blank=True, help_text="Where the worker-protection rules do not apply: the label's own words.", max_length=200),
+            model_name="product",
+            name="entry_rule",
+            field=models.CharField(
+                blank=True,
+                help_text="Where the worker-protection rules do not apply: the label's own words.",
+                max_length=200,
+            ),
         ),
         migrations.AlterField(
-            model_name='product',
-            name='restricted_entry_hours',
-            field=models.PositiveSmallIntegerField(blank=True, help_text='Where the worker-protection rules apply.', null=True),
+            model_name="product",
+            name="restricted_entry_hours",
+            field=models.PositiveSmallIntegerField(
+                blank=True, help_text="Where the worker-protection rules apply.", null=True
+            ),
         ),
         migrations.AddConstraint(
-            model_name='price',
-            constraint=models.CheckConstraint(condition=models.Q(('kind', 'contract'), ('minimum_e4__isnull', True), _connector='OR'), name='price_minimum_of_a_contract'),
+            model_name="price",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kind", "contract"), ("minimum_e4__isnull", True), _connector="OR"),
+                name="price_minimum_of_a_contract",
+            ),
         ),
         migrations.AddField(
-            model_name='labeluse',
-            name='product',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='label_uses', to='supplies.product'),
+            model_name="labeluse",
+            name="product",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="label_uses", to="supplies.product"
+            ),
         ),
         migrations.AddField(
-            model_name='labelweather',
-            name='product',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='label_weather', to='supplies.product'),
+            model_name="labelweather",
+            name="product",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="label_weather", to="supplies.product"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='labeluse',
-            constraint=models.UniqueConstraint(fields=('product', 'method'), name='label_use_once_a_product'),
+            model_name="labeluse",
+            constraint=models.UniqueConstraint(fields=("product", "method"), name="label_use_once_a_product"),
         ),
         migrations.AddConstraint(
-            model_name='labeluse',
-            constraint=models.CheckConstraint(condition=models.Q(('max_percent_vv__isnull', True), models.Q(('max_percent_vv__gt', 0), ('max_percent_vv__lte', 100)), _connector='OR'), name='label_use_is_percent'),
+            model_name="labeluse",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("max_percent_vv__isnull", True),
+                    models.Q(("max_percent_vv__gt", 0), ("max_percent_vv__lte", 100)),
+                    _connector="OR",
+                ),
+                name="label_use_is_percent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='labeluse',
-            constraint=models.CheckConstraint(condition=models.Q(('max_l_per_ha__isnull', True), ('max_l_per_ha__gt', 0), _connector='OR'), name='label_use_rate_is_positive'),
+            model_name="labeluse",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("max_l_per_ha__isnull", True), ("max_l_per_ha__gt", 0), _connector="OR"),
+                name="label_use_rate_is_positive",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='labelweather',
-            constraint=models.CheckConstraint(condition=models.Q(('low__isnull', False), ('high__isnull', False), _connector='OR'), name='label_weather_has_a_limit'),
+            model_name="labelweather",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("low__isnull", False), ("high__isnull", False), _connector="OR"),
+                name="label_weather_has_a_limit",
+            ),
         ),
     ]

@@ -20,9 +20,7 @@ def fill(apps: Any, schema_editor: Any) -> None:
 def _fill_uses(rows: Any, product: Any) -> None:
     for method in dict.fromkeys(product.uses):
         percent = product.max_percent_vv.get(method)
-        rows.create(
-            product=product, method=method, max_percent_vv=percent, reference=product.label_reference
-        )
+        rows.create(product=product, method=method, max_percent_vv=percent, reference=product.label_reference)
 
 
 def _fill_weather(rows: Any, product: Any) -> None:
@@ -63,7 +61,6 @@ def take_back(apps: Any, schema_editor: Any) -> None:
 
 
 class Migration(migrations.Migration):
-
     dependencies = [("supplies", "0002_add_label_uses_weather_and_contract_prices")]
 
     operations = [migrations.RunPython(fill, take_back)]

@@ -2,7 +2,6 @@ from django.db import migrations
 
 
 class Migration(migrations.Migration):
-
     dependencies = [("supplies", "0003_fill_label_uses_and_weather")]
 
     operations = [

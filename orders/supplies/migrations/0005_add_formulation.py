@@ -2,7 +2,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [("supplies", "0004_drop_label_columns_that_became_rows")]
 
     operations = [

@@ -5,40 +5,49 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('supplies', '0005_add_formulation'),
+        ("supplies", "0005_add_formulation"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Equipment',
+            name="Equipment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('code', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=80)),
-                ('count', models.PositiveSmallIntegerField(help_text='In working order; what is in repair does not count.')),
-                ('notes', models.CharField(blank=True, max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("code", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "count",
+                    models.PositiveSmallIntegerField(help_text="In working order; what is in repair does not count."),
+                ),
+                ("notes", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'verbose_name_plural': 'equipment',
-                'ordering': ['code'],
+                "verbose_name_plural": "equipment",
+                "ordering": ["code"],
             },
         ),
         migrations.AddField(
-            model_name='labeluse',
-            name='least_days_between',
-            field=models.PositiveSmallIntegerField(blank=True, help_text='Days from one use on the same ground to the next.', null=True),
+            model_name="labeluse",
+            name="least_days_between",
+            field=models.PositiveSmallIntegerField(
+                blank=True, help_text="Days from one use on the same ground to the next.", null=True
+            ),
         ),
         migrations.AddField(
-            model_name='labeluse',
-            name='most_uses_a_year',
-            field=models.PositiveSmallIntegerField(blank=True, help_text='Applications on the same ground in a calendar year.', null=True),
+            model_name="labeluse",
+            name="most_uses_a_year",
+            field=models.PositiveSmallIntegerField(
+                blank=True, help_text="Applications on the same ground in a calendar year.", null=True
+            ),
         ),
         migrations.AddConstraint(
-            model_name='labeluse',
-            constraint=models.CheckConstraint(condition=models.Q(('most_uses_a_year__isnull', True), ('most_uses_a_year__gt', 0), _connector='OR'), name='label_use_once_a_year_at_least'),
+            model_name="labeluse",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("most_uses_a_year__isnull", True), ("most_uses_a_year__gt", 0), _connector="OR"),
+                name="label_use_once_a_year_at_least",
+            ),
         ),
     ]

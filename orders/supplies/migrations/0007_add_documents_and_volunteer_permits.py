@@ -7,53 +7,78 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('crews', '0001_initial'),
-        ('sites', '0007_add_emergency_plan'),
-        ('supplies', '0006_add_equipment_and_label_intervals'),
+        ("crews", "0001_initial"),
+        ("sites", "0007_add_emergency_plan"),
+        ("supplies", "0006_add_equipment_and_label_intervals"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ProductDocument',
+            name="ProductDocument",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('kind', models.CharField(choices=[('label', 'Label'), ('sds', 'Safety data sheet')], max_length=5)),
-                ('language', models.CharField(default='en', max_length=5)),
-                ('file_name', models.CharField(max_length=120)),
-                ('content_type', models.CharField(max_length=40)),
-                ('size_bytes', models.PositiveIntegerField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('file_bytes', models.BinaryField()),
-                ('added_at', models.DateTimeField()),
-                ('added_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='documents', to='supplies.product')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("kind", models.CharField(choices=[("label", "Label"), ("sds", "Safety data sheet")], max_length=5)),
+                ("language", models.CharField(default="en", max_length=5)),
+                ("file_name", models.CharField(max_length=120)),
+                ("content_type", models.CharField(max_length=40)),
+                ("size_bytes", models.PositiveIntegerField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("file_bytes", models.BinaryField()),
+                ("added_at", models.DateTimeField()),
+                (
+                    "added_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="documents", to="supplies.product"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['product_id', 'kind', '-id'],
+                "ordering": ["product_id", "kind", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='VolunteerPermit',
+            name="VolunteerPermit",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('certificate', models.CharField(blank=True, max_length=40)),
-                ('trained_by', models.CharField(max_length=120)),
-                ('trained_on', models.DateField()),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField(help_text='The end of that calendar year at the latest.')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='volunteer_permits', to='crews.person')),
-                ('products', models.ManyToManyField(related_name='volunteer_permits', to='supplies.product')),
-                ('sites', models.ManyToManyField(related_name='volunteer_permits', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("certificate", models.CharField(blank=True, max_length=40)),
+                ("trained_by", models.CharField(max_length=120)),
+                ("trained_on", models.DateField()),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField(help_text="The end of that calendar year at the latest.")),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="volunteer_permits", to="crews.person"
+                    ),
+                ),
+                ("products", models.ManyToManyField(related_name="volunteer_permits", to="supplies.product")),
+                ("sites", models.ManyToManyField(related_name="volunteer_permits", to="sites.site")),
             ],
             options={
-                'ordering': ['person_id', '-last_day'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('last_day__gte', models.F('first_day'))), name='volunteer_permit_in_order'), models.CheckConstraint(condition=models.Q(('last_day__year', models.F('first_day__year'))), name='volunteer_permit_within_a_year')],
+                "ordering": ["person_id", "-last_day"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("last_day__gte", models.F("first_day"))), name="volunteer_permit_in_order"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("last_day__year", models.F("first_day__year"))),
+                        name="volunteer_permit_within_a_year",
+                    ),
+                ],
             },
         ),
     ]

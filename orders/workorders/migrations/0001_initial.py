@@ -7,164 +7,327 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('crews', '0001_initial'),
-        ('planning', '0001_initial'),
-        ('sites', '0001_initial'),
-        ('supplies', '0001_initial'),
+        ("crews", "0001_initial"),
+        ("planning", "0001_initial"),
+        ("sites", "0001_initial"),
+        ("supplies", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='WorkOrder',
+            name="WorkOrder",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('number', models.PositiveIntegerField(unique=True)),
-                ('state', models.CharField(choices=[('draft', 'Draft'), ('issued', 'Issued'), ('underway', 'Underway'), ('closed', 'Closed'), ('void', 'Void')], default='draft', max_length=10)),
-                ('first_day', models.DateField()),
-                ('last_day', models.DateField()),
-                ('instructions', models.TextField(blank=True)),
-                ('issued_at', models.DateTimeField(null=True)),
-                ('started_at', models.DateTimeField(null=True)),
-                ('closed_at', models.DateTimeField(null=True)),
-                ('void_reason', models.CharField(blank=True, max_length=200)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='work_orders', to='crews.crew')),
-                ('season', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='work_orders', to='planning.season')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='work_orders', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("number", models.PositiveIntegerField(unique=True)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "Draft"),
+                            ("issued", "Issued"),
+                            ("underway", "Underway"),
+                            ("closed", "Closed"),
+                            ("void", "Void"),
+                        ],
+                        default="draft",
+                        max_length=10,
+                    ),
+                ),
+                ("first_day", models.DateField()),
+                ("last_day", models.DateField()),
+                ("instructions", models.TextField(blank=True)),
+                ("issued_at", models.DateTimeField(null=True)),
+                ("started_at", models.DateTimeField(null=True)),
+                ("closed_at", models.DateTimeField(null=True)),
+                ("void_reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="work_orders", to="crews.crew"
+                    ),
+                ),
+                (
+                    "season",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="work_orders", to="planning.season"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="work_orders", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='OrderVisit',
+            name="OrderVisit",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('visit', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='order_visit', to='planning.visit')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_visits', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "visit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="order_visit", to="planning.visit"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="order_visits",
+                        to="workorders.workorder",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order_id', 'visit_id'],
+                "ordering": ["order_id", "visit_id"],
             },
         ),
         migrations.CreateModel(
-            name='LimitOverride',
+            name="LimitOverride",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('limit_kind', models.CharField(max_length=16)),
-                ('limit', models.CharField(max_length=300)),
-                ('reason', models.CharField(max_length=300)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='overrides', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("limit_kind", models.CharField(max_length=16)),
+                ("limit", models.CharField(max_length=300)),
+                ("reason", models.CharField(max_length=300)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="overrides", to="workorders.workorder"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order_id', 'id'],
+                "ordering": ["order_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='CloseOut',
+            name="CloseOut",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('revision', models.PositiveSmallIntegerField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('work_date', models.DateField(help_text='Site-local date of the last day of work')),
-                ('happened_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('confirmed_by', models.CharField(max_length=120)),
-                ('condition', models.CharField(blank=True, max_length=200)),
-                ('weather', models.JSONField(default=dict)),
-                ('follow_up_wanted', models.BooleanField(default=False)),
-                ('notes', models.TextField(blank=True)),
-                ('amends', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='amended_by', to='workorders.closeout')),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='close_outs', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("revision", models.PositiveSmallIntegerField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                ("work_date", models.DateField(help_text="Site-local date of the last day of work")),
+                ("happened_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                ("confirmed_by", models.CharField(max_length=120)),
+                ("condition", models.CharField(blank=True, max_length=200)),
+                ("weather", models.JSONField(default=dict)),
+                ("follow_up_wanted", models.BooleanField(default=False)),
+                ("notes", models.TextField(blank=True)),
+                (
+                    "amends",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="amended_by",
+                        to="workorders.closeout",
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="close_outs",
+                        to="workorders.workorder",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order_id', 'revision'],
+                "ordering": ["order_id", "revision"],
             },
         ),
         migrations.CreateModel(
-            name='MaterialUse',
+            name="MaterialUse",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('amount', models.PositiveBigIntegerField()),
-                ('entered_value', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('entered_unit', models.CharField(max_length=10)),
-                ('work_date', models.DateField()),
-                ('happened_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('close_out', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='material_uses', to='workorders.closeout')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='uses', to='supplies.stocklot')),
-                ('prescription', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='material_uses', to='planning.prescription')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='material_uses', to='planning.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("amount", models.PositiveBigIntegerField()),
+                ("entered_value", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("entered_unit", models.CharField(max_length=10)),
+                ("work_date", models.DateField()),
+                ("happened_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                (
+                    "close_out",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="material_uses",
+                        to="workorders.closeout",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="uses", to="supplies.stocklot"
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="material_uses",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="material_uses", to="planning.visit"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['close_out_id', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='material_use_has_amount')],
+                "ordering": ["close_out_id", "id"],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("amount__gt", 0)), name="material_use_has_amount")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='PatchOutcome',
+            name="PatchOutcome",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('percent_complete', models.PositiveSmallIntegerField()),
-                ('close_out', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='workorders.closeout')),
-                ('prescription', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='planning.prescription')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("percent_complete", models.PositiveSmallIntegerField()),
+                (
+                    "close_out",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="outcomes", to="workorders.closeout"
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="outcomes", to="planning.prescription"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['close_out_id', 'prescription_id'],
-                'constraints': [models.UniqueConstraint(fields=('close_out', 'prescription'), name='outcome_once'), models.CheckConstraint(condition=models.Q(('percent_complete__lte', 100)), name='outcome_is_percent')],
+                "ordering": ["close_out_id", "prescription_id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("close_out", "prescription"), name="outcome_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(("percent_complete__lte", 100)), name="outcome_is_percent"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='TimeEntry',
+            name="TimeEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('step', models.CharField(blank=True, max_length=40)),
-                ('work_date', models.DateField()),
-                ('minutes', models.PositiveIntegerField()),
-                ('origin', models.CharField(choices=[('timer', 'Timer'), ('typed', 'Typed'), ('prefilled', 'Prefilled'), ('allocated', 'Allocated')], max_length=10)),
-                ('happened_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('close_out', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='time_entries', to='workorders.closeout')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='time_entries', to='crews.person')),
-                ('prescription', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='time_entries', to='planning.prescription')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='time_entries', to='planning.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("step", models.CharField(blank=True, max_length=40)),
+                ("work_date", models.DateField()),
+                ("minutes", models.PositiveIntegerField()),
+                (
+                    "origin",
+                    models.CharField(
+                        choices=[
+                            ("timer", "Timer"),
+                            ("typed", "Typed"),
+                            ("prefilled", "Prefilled"),
+                            ("allocated", "Allocated"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("happened_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                (
+                    "close_out",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="time_entries",
+                        to="workorders.closeout",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="time_entries", to="crews.person"
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="time_entries",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="time_entries", to="planning.visit"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['close_out_id', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('minutes__gt', 0)), name='time_entry_has_minutes')],
+                "ordering": ["close_out_id", "id"],
+                "constraints": [
+                    models.CheckConstraint(condition=models.Q(("minutes__gt", 0)), name="time_entry_has_minutes")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='workorder',
-            constraint=models.CheckConstraint(condition=models.Q(('state', 'void'), ('void_reason', ''), _connector='OR'), name='work_order_void_reason_only_when_void'),
+            model_name="workorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("state", "void"), ("void_reason", ""), _connector="OR"),
+                name="work_order_void_reason_only_when_void",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='limitoverride',
-            constraint=models.CheckConstraint(condition=models.Q(('limit_kind', 'label-mandatory'), _negated=True), name='override_never_mandatory'),
+            model_name="limitoverride",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("limit_kind", "label-mandatory"), _negated=True), name="override_never_mandatory"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='limitoverride',
-            constraint=models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='override_has_reason'),
+            model_name="limitoverride",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("reason", ""), _negated=True), name="override_has_reason"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='closeout',
-            constraint=models.UniqueConstraint(fields=('order', 'revision'), name='close_out_revision_once'),
+            model_name="closeout",
+            constraint=models.UniqueConstraint(fields=("order", "revision"), name="close_out_revision_once"),
         ),
         migrations.AddConstraint(
-            model_name='closeout',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amends__isnull', True), ('revision', 1)), models.Q(('amends__isnull', False), ('revision__gt', 1)), _connector='OR'), name='close_out_amends_from_two'),
+            model_name="closeout",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("amends__isnull", True), ("revision", 1)),
+                    models.Q(("amends__isnull", False), ("revision__gt", 1)),
+                    _connector="OR",
+                ),
+                name="close_out_amends_from_two",
+            ),
         ),
     ]

@@ -4,15 +4,16 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('workorders', '0001_initial'),
+        ("workorders", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='workorder',
-            name='label',
-            field=models.JSONField(help_text='What the labels said when the order was issued, versioned; null until then.', null=True),
+            model_name="workorder",
+            name="label",
+            field=models.JSONField(
+                help_text="What the labels said when the order was issued, versioned; null until then.", null=True
+            ),
         ),
     ]

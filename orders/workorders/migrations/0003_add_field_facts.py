@@ -7,392 +7,891 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('crews', '0001_initial'),
-        ('planning', '0003_season_chains_funds_and_plans'),
-        ('sites', '0007_add_emergency_plan'),
-        ('supplies', '0007_add_documents_and_volunteer_permits'),
-        ('workorders', '0002_add_label_at_issue'),
+        ("crews", "0001_initial"),
+        ("planning", "0003_season_chains_funds_and_plans"),
+        ("sites", "0007_add_emergency_plan"),
+        ("supplies", "0007_add_documents_and_volunteer_permits"),
+        ("workorders", "0002_add_label_at_issue"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='patchoutcome',
-            name='area_done_m2',
-            field=models.FloatField(help_text='Of the drawn outline, or as typed.', null=True),
+            model_name="patchoutcome",
+            name="area_done_m2",
+            field=models.FloatField(help_text="Of the drawn outline, or as typed.", null=True),
         ),
         migrations.AddField(
-            model_name='patchoutcome',
-            name='drawn',
-            field=models.JSONField(help_text='GeoJSON polygon of the ground that was done, WGS 84.', null=True),
+            model_name="patchoutcome",
+            name="drawn",
+            field=models.JSONField(help_text="GeoJSON polygon of the ground that was done, WGS 84.", null=True),
         ),
         migrations.AddField(
-            model_name='patchoutcome',
-            name='stems_cut',
+            model_name="patchoutcome",
+            name="stems_cut",
             field=models.PositiveIntegerField(null=True),
         ),
         migrations.CreateModel(
-            name='Incident',
+            name="Incident",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('kind', models.CharField(choices=[('spill', 'Spill'), ('exposure', 'Exposure'), ('injury', 'Injury'), ('near_miss', 'Near miss'), ('stop_work', 'Stop work')], max_length=10)),
-                ('work_date', models.DateField()),
-                ('what_happened', models.TextField()),
-                ('what_was_done', models.TextField(blank=True)),
-                ('people', models.JSONField(default=list, help_text='Names of those concerned.')),
-                ('told', models.CharField(blank=True, help_text='Who was told, and how.', max_length=200)),
-                ('work_stopped', models.BooleanField(default=False)),
-                ('lon', models.FloatField(null=True)),
-                ('lat', models.FloatField(null=True)),
-                ('reported_by', models.CharField(max_length=120)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='incidents', to='crews.crew')),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='incidents', to='workorders.workorder')),
-                ('site', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='incidents', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("spill", "Spill"),
+                            ("exposure", "Exposure"),
+                            ("injury", "Injury"),
+                            ("near_miss", "Near miss"),
+                            ("stop_work", "Stop work"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("work_date", models.DateField()),
+                ("what_happened", models.TextField()),
+                ("what_was_done", models.TextField(blank=True)),
+                ("people", models.JSONField(default=list, help_text="Names of those concerned.")),
+                ("told", models.CharField(blank=True, help_text="Who was told, and how.", max_length=200)),
+                ("work_stopped", models.BooleanField(default=False)),
+                ("lon", models.FloatField(null=True)),
+                ("lat", models.FloatField(null=True)),
+                ("reported_by", models.CharField(max_length=120)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="incidents",
+                        to="crews.crew",
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="incidents",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="incidents",
+                        to="sites.site",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-id'],
+                "ordering": ["-at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='IncidentNote',
+            name="IncidentNote",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('note', models.TextField()),
-                ('is_closing', models.BooleanField(default=False, help_text='Nothing more is to be done about it.')),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('incident', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='notes', to='workorders.incident')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("note", models.TextField()),
+                ("is_closing", models.BooleanField(default=False, help_text="Nothing more is to be done about it.")),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "incident",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="notes", to="workorders.incident"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['incident_id', 'id'],
+                "ordering": ["incident_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='MixBatch',
+            name="MixBatch",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField(help_text='Site-local.')),
-                ('carrier_ul', models.PositiveBigIntegerField(help_text='Water or oil, microliters.')),
-                ('volume_ul', models.PositiveBigIntegerField(help_text='Of the whole mix, microliters.')),
-                ('container', models.CharField(blank=True, help_text='As its service container is labeled.', max_length=60)),
-                ('notes', models.CharField(blank=True, max_length=400)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='crews.crew')),
-                ('mix', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='supplies.mix')),
-                ('mixed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches_mixed', to='crews.person')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='sites.site')),
-                ('supervised_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField(help_text="Site-local.")),
+                ("carrier_ul", models.PositiveBigIntegerField(help_text="Water or oil, microliters.")),
+                ("volume_ul", models.PositiveBigIntegerField(help_text="Of the whole mix, microliters.")),
+                (
+                    "container",
+                    models.CharField(blank=True, help_text="As its service container is labeled.", max_length=60),
+                ),
+                ("notes", models.CharField(blank=True, max_length=400)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="batches", to="crews.crew"
+                    ),
+                ),
+                (
+                    "mix",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="batches",
+                        to="supplies.mix",
+                    ),
+                ),
+                (
+                    "mixed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="batches_mixed", to="crews.person"
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="batches", to="sites.site"
+                    ),
+                ),
+                (
+                    "supervised_by",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'mix batches',
-                'ordering': ['work_date', 'at', 'id'],
+                "verbose_name_plural": "mix batches",
+                "ordering": ["work_date", "at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='BatchPart',
+            name="BatchPart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('lot_text', models.CharField(blank=True, max_length=40)),
-                ('amount', models.PositiveBigIntegerField(help_text='Microliters or milligrams.')),
-                ('entered_value', models.DecimalField(decimal_places=4, max_digits=14)),
-                ('entered_unit', models.CharField(max_length=10)),
-                ('lot', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='batch_parts', to='supplies.stocklot')),
-                ('product', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batch_parts', to='supplies.product')),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='workorders.mixbatch')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("lot_text", models.CharField(blank=True, max_length=40)),
+                ("amount", models.PositiveBigIntegerField(help_text="Microliters or milligrams.")),
+                ("entered_value", models.DecimalField(decimal_places=4, max_digits=14)),
+                ("entered_unit", models.CharField(max_length=10)),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="batch_parts",
+                        to="supplies.stocklot",
+                    ),
+                ),
+                (
+                    "product",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="batch_parts", to="supplies.product"
+                    ),
+                ),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="parts", to="workorders.mixbatch"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['batch_id', 'id'],
+                "ordering": ["batch_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='ApplicationRecord',
+            name="ApplicationRecord",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('revision', models.PositiveSmallIntegerField()),
-                ('reason', models.CharField(blank=True, max_length=300)),
-                ('started_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(help_text='End of the application: the deadline counts from here.')),
-                ('due_on', models.DateField()),
-                ('values', models.JSONField(help_text='By field code, versioned, as signed.')),
-                ('missing', models.JSONField(default=list, help_text='Codes of required fields that it does not hold.')),
-                ('signed_by', models.CharField(max_length=120)),
-                ('retain_until', models.DateField()),
-                ('amends', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='amended_by', to='workorders.applicationrecord')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('responsible', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='application_records', to='crews.person')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='application_records', to='sites.site')),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='records', to='workorders.mixbatch')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                ("revision", models.PositiveSmallIntegerField()),
+                ("reason", models.CharField(blank=True, max_length=300)),
+                ("started_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(help_text="End of the application: the deadline counts from here.")),
+                ("due_on", models.DateField()),
+                ("values", models.JSONField(help_text="By field code, versioned, as signed.")),
+                (
+                    "missing",
+                    models.JSONField(default=list, help_text="Codes of required fields that it does not hold."),
+                ),
+                ("signed_by", models.CharField(max_length=120)),
+                ("retain_until", models.DateField()),
+                (
+                    "amends",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="amended_by",
+                        to="workorders.applicationrecord",
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "responsible",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="application_records",
+                        to="crews.person",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="application_records", to="sites.site"
+                    ),
+                ),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="records", to="workorders.mixbatch"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['work_date', 'site_id', 'id'],
+                "ordering": ["work_date", "site_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Application',
+            name="Application",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField(help_text='Site-local.')),
-                ('started_at', models.DateTimeField()),
-                ('volume_ul', models.PositiveBigIntegerField(help_text='Of the mix, microliters.')),
-                ('area_m2', models.FloatField(help_text='Treated.', null=True)),
-                ('equipment', models.CharField(blank=True, max_length=80)),
-                ('minutes_from_cut', models.PositiveSmallIntegerField(help_text='Of stems that were cut first.', null=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='workorders.workorder')),
-                ('prescription', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='planning.prescription')),
-                ('replaces', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='workorders.application')),
-                ('responsible', models.ForeignKey(help_text='Applicator.', on_delete=django.db.models.deletion.PROTECT, related_name='applications_answered_for', to='crews.person')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='sites.site')),
-                ('visit', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='planning.visit')),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='workorders.mixbatch')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField(help_text="Site-local.")),
+                ("started_at", models.DateTimeField()),
+                ("volume_ul", models.PositiveBigIntegerField(help_text="Of the mix, microliters.")),
+                ("area_m2", models.FloatField(help_text="Treated.", null=True)),
+                ("equipment", models.CharField(blank=True, max_length=80)),
+                (
+                    "minutes_from_cut",
+                    models.PositiveSmallIntegerField(help_text="Of stems that were cut first.", null=True),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="applications",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="applications",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "replaces",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaced_by",
+                        to="workorders.application",
+                    ),
+                ),
+                (
+                    "responsible",
+                    models.ForeignKey(
+                        help_text="Applicator.",
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="applications_answered_for",
+                        to="crews.person",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="applications", to="sites.site"
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="applications",
+                        to="planning.visit",
+                    ),
+                ),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="applications",
+                        to="workorders.mixbatch",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['work_date', 'started_at', 'id'],
+                "ordering": ["work_date", "started_at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='MixDayEnd',
+            name="MixDayEnd",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('carried_over_ul', models.PositiveBigIntegerField(default=0)),
-                ('disposed_ul', models.PositiveBigIntegerField(default=0)),
-                ('container', models.CharField(blank=True, help_text='Of what is carried over.', max_length=60)),
-                ('how_disposed', models.CharField(blank=True, max_length=200)),
-                ('rinsate', models.CharField(blank=True, help_text='Where it went.', max_length=200)),
-                ('empties', models.PositiveSmallIntegerField(default=0, help_text='Containers emptied.')),
-                ('empties_note', models.CharField(blank=True, max_length=200)),
-                ('batch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='day_ends', to='workorders.mixbatch')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('replaces', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='workorders.mixdayend')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                ("carried_over_ul", models.PositiveBigIntegerField(default=0)),
+                ("disposed_ul", models.PositiveBigIntegerField(default=0)),
+                ("container", models.CharField(blank=True, help_text="Of what is carried over.", max_length=60)),
+                ("how_disposed", models.CharField(blank=True, max_length=200)),
+                ("rinsate", models.CharField(blank=True, help_text="Where it went.", max_length=200)),
+                ("empties", models.PositiveSmallIntegerField(default=0, help_text="Containers emptied.")),
+                ("empties_note", models.CharField(blank=True, max_length=200)),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="day_ends", to="workorders.mixbatch"
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "replaces",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaced_by",
+                        to="workorders.mixdayend",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['batch_id', 'work_date', 'id'],
+                "ordering": ["batch_id", "work_date", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Photo',
+            name="Photo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('about', models.CharField(blank=True, max_length=20)),
-                ('about_id', models.UUIDField(db_index=True, null=True)),
-                ('subject', models.CharField(choices=[('before', 'Before'), ('after', 'After'), ('sign', 'Sign'), ('incident', 'Incident'), ('detection', 'Detection'), ('other', 'Other')], max_length=10)),
-                ('caption', models.CharField(blank=True, max_length=200)),
-                ('taken_at', models.DateTimeField()),
-                ('received_at', models.DateTimeField()),
-                ('lon', models.FloatField(null=True)),
-                ('lat', models.FloatField(null=True)),
-                ('content_type', models.CharField(max_length=40)),
-                ('size_bytes', models.PositiveIntegerField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('received_bytes', models.PositiveIntegerField(default=0)),
-                ('state', models.CharField(choices=[('waiting', 'Waiting for its bytes'), ('whole', 'Whole'), ('broken', 'Does not match its checksum')], default='waiting', max_length=8)),
-                ('whole_at', models.DateTimeField(null=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='photos', to='workorders.workorder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("about", models.CharField(blank=True, max_length=20)),
+                ("about_id", models.UUIDField(db_index=True, null=True)),
+                (
+                    "subject",
+                    models.CharField(
+                        choices=[
+                            ("before", "Before"),
+                            ("after", "After"),
+                            ("sign", "Sign"),
+                            ("incident", "Incident"),
+                            ("detection", "Detection"),
+                            ("other", "Other"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("caption", models.CharField(blank=True, max_length=200)),
+                ("taken_at", models.DateTimeField()),
+                ("received_at", models.DateTimeField()),
+                ("lon", models.FloatField(null=True)),
+                ("lat", models.FloatField(null=True)),
+                ("content_type", models.CharField(max_length=40)),
+                ("size_bytes", models.PositiveIntegerField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("received_bytes", models.PositiveIntegerField(default=0)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "Waiting for its bytes"),
+                            ("whole", "Whole"),
+                            ("broken", "Does not match its checksum"),
+                        ],
+                        default="waiting",
+                        max_length=8,
+                    ),
+                ),
+                ("whole_at", models.DateTimeField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="photos",
+                        to="workorders.workorder",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['taken_at', 'id'],
+                "ordering": ["taken_at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='RecordHold',
+            name="RecordHold",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('why', models.CharField(max_length=300)),
-                ('placed_at', models.DateTimeField()),
-                ('lifted_at', models.DateTimeField(null=True)),
-                ('lifted_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('placed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('record', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='workorders.applicationrecord')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("why", models.CharField(max_length=300)),
+                ("placed_at", models.DateTimeField()),
+                ("lifted_at", models.DateTimeField(null=True)),
+                (
+                    "lifted_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "placed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "record",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="holds",
+                        to="workorders.applicationrecord",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['record_id', 'id'],
+                "ordering": ["record_id", "id"],
             },
         ),
         migrations.CreateModel(
-            name='RecordProfile',
+            name="RecordProfile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('jurisdiction', models.CharField(blank=True, max_length=10)),
-                ('first_day', models.DateField(help_text='For uses from this day on.')),
-                ('last_day', models.DateField(blank=True, null=True)),
-                ('scope', models.CharField(blank=True, help_text='Whom and what it binds.', max_length=200)),
-                ('counts', models.CharField(choices=[('same_day', 'The day of the use'), ('business_days', 'Business days: Monday to Friday less federal holidays'), ('days', 'Days of the calendar')], help_text='The term counts from the end of the use.', max_length=14)),
-                ('days', models.PositiveSmallIntegerField(default=0)),
-                ('keep_years', models.PositiveSmallIntegerField()),
-                ('required', models.JSONField(default=list, help_text='Codes of the fields that a record must hold.')),
-                ('if_applicable', models.JSONField(default=list, help_text='Codes of fields to be held where they apply.')),
-                ('produce', models.CharField(blank=True, help_text='To whom a copy is owed, and how soon.', max_length=200)),
-                ('must_carry_order', models.BooleanField(default=False, help_text='An applicator who is not certified carries the printed work order.')),
-                ('volunteers_may_apply', models.BooleanField(default=False, help_text='Trained ones, within their permit.')),
-                ('volunteer_signal_words', models.JSONField(blank=True, default=list)),
-                ('least_age', models.PositiveSmallIntegerField(default=18)),
-                ('source', models.CharField(max_length=300)),
-                ('not_found', models.CharField(blank=True, help_text='What the source read does not tell.', max_length=300)),
-                ('reviewed_by', models.CharField(blank=True, max_length=120)),
-                ('reviewed_on', models.DateField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("jurisdiction", models.CharField(blank=True, max_length=10)),
+                ("first_day", models.DateField(help_text="For uses from this day on.")),
+                ("last_day", models.DateField(blank=True, null=True)),
+                ("scope", models.CharField(blank=True, help_text="Whom and what it binds.", max_length=200)),
+                (
+                    "counts",
+                    models.CharField(
+                        choices=[
+                            ("same_day", "The day of the use"),
+                            ("business_days", "Business days: Monday to Friday less federal holidays"),
+                            ("days", "Days of the calendar"),
+                        ],
+                        help_text="The term counts from the end of the use.",
+                        max_length=14,
+                    ),
+                ),
+                ("days", models.PositiveSmallIntegerField(default=0)),
+                ("keep_years", models.PositiveSmallIntegerField()),
+                ("required", models.JSONField(default=list, help_text="Codes of the fields that a record must hold.")),
+                (
+                    "if_applicable",
+                    models.JSONField(default=list, help_text="Codes of fields to be held where they apply."),
+                ),
+                (
+                    "produce",
+                    models.CharField(blank=True, help_text="To whom a copy is owed, and how soon.", max_length=200),
+                ),
+                (
+                    "must_carry_order",
+                    models.BooleanField(
+                        default=False, help_text="An applicator who is not certified carries the printed work order."
+                    ),
+                ),
+                (
+                    "volunteers_may_apply",
+                    models.BooleanField(default=False, help_text="Trained ones, within their permit."),
+                ),
+                ("volunteer_signal_words", models.JSONField(blank=True, default=list)),
+                ("least_age", models.PositiveSmallIntegerField(default=18)),
+                ("source", models.CharField(max_length=300)),
+                (
+                    "not_found",
+                    models.CharField(blank=True, help_text="What the source read does not tell.", max_length=300),
+                ),
+                ("reviewed_by", models.CharField(blank=True, max_length=120)),
+                ("reviewed_on", models.DateField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['jurisdiction', 'first_day'],
-                'constraints': [models.UniqueConstraint(fields=('jurisdiction', 'first_day'), name='record_profile_once_a_day'), models.CheckConstraint(condition=models.Q(('last_day__isnull', True), ('last_day__gte', models.F('first_day')), _connector='OR'), name='record_profile_in_order')],
+                "ordering": ["jurisdiction", "first_day"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("jurisdiction", "first_day"), name="record_profile_once_a_day"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("last_day__isnull", True), ("last_day__gte", models.F("first_day")), _connector="OR"
+                        ),
+                        name="record_profile_in_order",
+                    ),
+                ],
             },
         ),
         migrations.AddField(
-            model_name='applicationrecord',
-            name='profile',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='records', to='workorders.recordprofile'),
+            model_name="applicationrecord",
+            name="profile",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="records", to="workorders.recordprofile"
+            ),
         ),
         migrations.CreateModel(
-            name='SignPosting',
+            name="SignPosting",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('sign', models.UUIDField(db_index=True)),
-                ('state', models.CharField(choices=[('up', 'Up'), ('down', 'Down')], max_length=4)),
-                ('place', models.CharField(max_length=120)),
-                ('lon', models.FloatField(null=True)),
-                ('lat', models.FloatField(null=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='sign_postings', to='workorders.workorder')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sign_postings', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("sign", models.UUIDField(db_index=True)),
+                ("state", models.CharField(choices=[("up", "Up"), ("down", "Down")], max_length=4)),
+                ("place", models.CharField(max_length=120)),
+                ("lon", models.FloatField(null=True)),
+                ("lat", models.FloatField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sign_postings",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="sign_postings", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='TimedSpan',
+            name="TimedSpan",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('code', models.CharField(choices=[('work', 'Work on an order'), ('drive', 'Drive'), ('shop', 'Shop'), ('training', 'Training'), ('rain', 'Rain standby'), ('leave', 'Leave'), ('repair', 'Repair')], max_length=10)),
-                ('step', models.CharField(blank=True, max_length=40)),
-                ('started_at', models.DateTimeField(null=True)),
-                ('ended_at', models.DateTimeField(null=True)),
-                ('minutes', models.PositiveIntegerField(help_text='Paid, breaks taken out; 0 strikes the span that it replaces.')),
-                ('origin', models.CharField(choices=[('timer', 'Timer'), ('typed', 'Typed')], max_length=6)),
-                ('why', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='timed_spans', to='crews.crew')),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='timed_spans', to='workorders.workorder')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='timed_spans', to='crews.person')),
-                ('prescription', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='timed_spans', to='planning.prescription')),
-                ('replaces', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='workorders.timedspan')),
-                ('visit', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='timed_spans', to='planning.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                (
+                    "code",
+                    models.CharField(
+                        choices=[
+                            ("work", "Work on an order"),
+                            ("drive", "Drive"),
+                            ("shop", "Shop"),
+                            ("training", "Training"),
+                            ("rain", "Rain standby"),
+                            ("leave", "Leave"),
+                            ("repair", "Repair"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("step", models.CharField(blank=True, max_length=40)),
+                ("started_at", models.DateTimeField(null=True)),
+                ("ended_at", models.DateTimeField(null=True)),
+                (
+                    "minutes",
+                    models.PositiveIntegerField(
+                        help_text="Paid, breaks taken out; 0 strikes the span that it replaces."
+                    ),
+                ),
+                ("origin", models.CharField(choices=[("timer", "Timer"), ("typed", "Typed")], max_length=6)),
+                ("why", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "crew",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="timed_spans", to="crews.crew"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="timed_spans",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="timed_spans", to="crews.person"
+                    ),
+                ),
+                (
+                    "prescription",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="timed_spans",
+                        to="planning.prescription",
+                    ),
+                ),
+                (
+                    "replaces",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaced_by",
+                        to="workorders.timedspan",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="timed_spans",
+                        to="planning.visit",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['work_date', 'person_id', 'started_at', 'id'],
+                "ordering": ["work_date", "person_id", "started_at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='WeatherCheck',
+            name="WeatherCheck",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('public_id', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('at', models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
-                ('received_at', models.DateTimeField()),
-                ('work_date', models.DateField()),
-                ('purpose', models.CharField(choices=[('start', 'Start'), ('during', 'During'), ('end', 'End')], max_length=8)),
-                ('air_temperature_c', models.FloatField(null=True)),
-                ('relative_humidity_percent', models.FloatField(null=True)),
-                ('wind_m_s', models.FloatField(null=True)),
-                ('gust_m_s', models.FloatField(null=True)),
-                ('wind_from_deg', models.FloatField(null=True)),
-                ('sky', models.CharField(blank=True, max_length=60)),
-                ('inversion_signs', models.BooleanField(null=True)),
-                ('rain_expected_hours', models.FloatField(help_text='Hours until rain is expected.', null=True)),
-                ('verdict', models.CharField(choices=[('go', 'Go'), ('advised_against', 'Advised against'), ('no_go', 'No go')], max_length=16)),
-                ('findings', models.JSONField(default=list, help_text='Each limit that stands against it: kind, words, product.')),
-                ('passed_by', models.CharField(blank=True, max_length=120)),
-                ('passed_reason', models.CharField(blank=True, max_length=300)),
-                ('batch', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='weather_checks', to='workorders.mixbatch')),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='weather_checks', to='workorders.workorder')),
-                ('site', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='weather_checks', to='sites.site')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("public_id", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("at", models.DateTimeField(help_text="When it happened, by the tablet's clock.")),
+                ("received_at", models.DateTimeField()),
+                ("work_date", models.DateField()),
+                (
+                    "purpose",
+                    models.CharField(choices=[("start", "Start"), ("during", "During"), ("end", "End")], max_length=8),
+                ),
+                ("air_temperature_c", models.FloatField(null=True)),
+                ("relative_humidity_percent", models.FloatField(null=True)),
+                ("wind_m_s", models.FloatField(null=True)),
+                ("gust_m_s", models.FloatField(null=True)),
+                ("wind_from_deg", models.FloatField(null=True)),
+                ("sky", models.CharField(blank=True, max_length=60)),
+                ("inversion_signs", models.BooleanField(null=True)),
+                ("rain_expected_hours", models.FloatField(help_text="Hours until rain is expected.", null=True)),
+                (
+                    "verdict",
+                    models.CharField(
+                        choices=[("go", "Go"), ("advised_against", "Advised against"), ("no_go", "No go")],
+                        max_length=16,
+                    ),
+                ),
+                (
+                    "findings",
+                    models.JSONField(
+                        default=list, help_text="Each limit that stands against it: kind, words, product."
+                    ),
+                ),
+                ("passed_by", models.CharField(blank=True, max_length=120)),
+                ("passed_reason", models.CharField(blank=True, max_length=300)),
+                (
+                    "batch",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weather_checks",
+                        to="workorders.mixbatch",
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="weather_checks",
+                        to="workorders.workorder",
+                    ),
+                ),
+                (
+                    "site",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="weather_checks", to="sites.site"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='ApplicationPerson',
+            name="ApplicationPerson",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('application', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='people', to='workorders.application')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='applications', to='crews.person')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "application",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="people", to="workorders.application"
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="applications", to="crews.person"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['application_id', 'id'],
-                'constraints': [models.UniqueConstraint(fields=('application', 'person'), name='application_person_once')],
+                "ordering": ["application_id", "id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("application", "person"), name="application_person_once")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='mixbatch',
-            constraint=models.CheckConstraint(condition=models.Q(('volume_ul__gt', 0)), name='batch_has_volume'),
+            model_name="mixbatch",
+            constraint=models.CheckConstraint(condition=models.Q(("volume_ul__gt", 0)), name="batch_has_volume"),
         ),
         migrations.AddConstraint(
-            model_name='batchpart',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__gt', 0)), name='batch_part_has_amount'),
+            model_name="batchpart",
+            constraint=models.CheckConstraint(condition=models.Q(("amount__gt", 0)), name="batch_part_has_amount"),
         ),
         migrations.AddConstraint(
-            model_name='application',
-            constraint=models.CheckConstraint(condition=models.Q(('at__gte', models.F('started_at'))), name='application_in_order'),
+            model_name="application",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("at__gte", models.F("started_at"))), name="application_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.CheckConstraint(condition=models.Q(('received_bytes__lte', models.F('size_bytes'))), name='photo_not_more_than_whole'),
+            model_name="photo",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("received_bytes__lte", models.F("size_bytes"))), name="photo_not_more_than_whole"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='applicationrecord',
-            constraint=models.UniqueConstraint(fields=('batch', 'site', 'work_date', 'responsible', 'revision'), name='application_record_once'),
+            model_name="applicationrecord",
+            constraint=models.UniqueConstraint(
+                fields=("batch", "site", "work_date", "responsible", "revision"), name="application_record_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='applicationrecord',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_at__gte', models.F('started_at'))), name='application_record_in_order'),
+            model_name="applicationrecord",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ended_at__gte", models.F("started_at"))), name="application_record_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='applicationrecord',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amends__isnull', True), ('revision', 1)), models.Q(('amends__isnull', False), ('revision__gt', 1)), _connector='OR'), name='application_record_amends_from_two'),
+            model_name="applicationrecord",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("amends__isnull", True), ("revision", 1)),
+                    models.Q(("amends__isnull", False), ("revision__gt", 1)),
+                    _connector="OR",
+                ),
+                name="application_record_amends_from_two",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='signposting',
-            constraint=models.UniqueConstraint(fields=('sign', 'state'), name='sign_once_up_once_down'),
+            model_name="signposting",
+            constraint=models.UniqueConstraint(fields=("sign", "state"), name="sign_once_up_once_down"),
         ),
         migrations.AddConstraint(
-            model_name='timedspan',
-            constraint=models.CheckConstraint(condition=models.Q(('minutes__gt', 0), ('replaces__isnull', False), _connector='OR'), name='timed_span_has_minutes'),
+            model_name="timedspan",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("minutes__gt", 0), ("replaces__isnull", False), _connector="OR"),
+                name="timed_span_has_minutes",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='weathercheck',
-            constraint=models.CheckConstraint(condition=models.Q(('passed_by', ''), models.Q(models.Q(('passed_reason', ''), _negated=True), models.Q(('verdict', 'no_go'), _negated=True)), _connector='OR'), name='weather_pass_has_reason_and_is_never_mandatory'),
+            model_name="weathercheck",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("passed_by", ""),
+                    models.Q(
+                        models.Q(("passed_reason", ""), _negated=True), models.Q(("verdict", "no_go"), _negated=True)
+                    ),
+                    _connector="OR",
+                ),
+                name="weather_pass_has_reason_and_is_never_mandatory",
+            ),
         ),
     ]

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('workorders', '0004_fill_record_profiles'),
+        ("workorders", "0004_fill_record_profiles"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='recordprofile',
-            name='if_applicable',
-            field=models.JSONField(blank=True, default=list, help_text='Codes of fields to be held where they apply.'),
+            model_name="recordprofile",
+            name="if_applicable",
+            field=models.JSONField(blank=True, default=list, help_text="Codes of fields to be held where they apply."),
         ),
     ]

@@ -21,8 +21,8 @@ def test_it_opens_no_page_wider_than_the_api(entry):
 def test_it_links_what_the_role_opens():
     finance = links(build.UserFactory(roles=["finance"]), "/")
     lead = links(build.UserFactory(roles=["crew_lead"]), "/")
-    assert "Costs" in [link.words for link in finance]
-    assert not {"Costs", "Estimates"} & {link.words for link in lead}
+    assert "Money" in [link.words for link in finance]
+    assert not {"Money", "Estimates"} & {link.words for link in lead}
 
 
 @pytest.mark.parametrize("role", sorted(EVERY_ROLE))
@@ -34,7 +34,7 @@ def test_it_links_pages_that_open_and_no_others_do(client, role):
 
 def test_it_marks_the_page_that_is_shown():
     shown = links(build.UserFactory(roles=["finance"]), f"{reverse('cost-report')}rows/")
-    assert [link.words for link in shown if link.is_here] == ["Costs"]
+    assert [link.words for link in shown if link.is_here] == ["Money"]
 
 
 def test_it_marks_the_seasons_on_the_pages_of_their_plans():
