@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
+from celery.schedules import crontab
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("DATA_DIR", BASE_DIR / ".fencerow"))
 DATA_DIR.mkdir(parents=True, exist_ok=True)
@@ -176,6 +178,9 @@ CELERY_BEAT_SCHEDULE = {
     "reminders": {"task": "orders.reminders.tasks.reminders_step", "schedule": 300.0},
     "overdue": {"task": "orders.field.tasks.overdue_look", "schedule": 60.0},
     "gaps": {"task": "orders.commands.tasks.gaps_look", "schedule": 60.0},
+    "reports": {"task": "orders.reports.tasks.schedules_step", "schedule": 300.0},
+    "exports": {"task": "orders.reports.tasks.exports_clean", "schedule": 3600.0},
+    "proof": {"task": "orders.costs.tasks.proof_night", "schedule": crontab(hour=8, minute=10)},
 }
 RUN_LEASE_SECONDS = int(os.environ.get("RUN_LEASE_SECONDS", "30"))
 RUN_ATTEMPTS = 5
@@ -218,6 +223,12 @@ SURVEY_FILE_SECONDS = 60
 PHOTO_DIR = DATA_DIR / "media" / "photos"
 PHOTO_MAX_BYTES = 12 * 1024 * 1024
 PHOTO_PART_MAX_BYTES = 256 * 1024
+# Files of reports: kept so many days (their rows stay), mailed as a link where they are larger, and the address of the
+# program that such a link begins with
+EXPORT_DIR = DATA_DIR / "exports"
+EXPORT_DAYS = int(os.environ.get("EXPORT_DAYS", "30"))
+EXPORT_MAIL_MAX_BYTES = int(os.environ.get("EXPORT_MAIL_MAX_BYTES", str(10 * 1024 * 1024)))
+SITE_ADDRESS = os.environ.get("SITE_ADDRESS", next(iter(CSRF_TRUSTED_ORIGINS), "")).rstrip("/")
 
 # Tablets. A batch is answered within TABLET_BATCH_SECONDS or so: what is left over gets no answer and is sent again.
 TABLET_DAYS = int(os.environ.get("TABLET_DAYS", "400"))

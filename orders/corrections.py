@@ -2,7 +2,9 @@
 
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.costs.services.overtime import close_out_weeks, overtime_refresh
 from orders.costs.services.posting import close_out_post, close_out_reverse, commitments_post, commitments_reverse
+from orders.costs.services.stock import stock_values_post
 from orders.crews.models import Crew
 from orders.flow import date_follow_ups, stock_take
 from orders.supplies.services import stock_move
@@ -24,7 +26,10 @@ def amend_close_out(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> 
         close_out_reverse(close_out=superseded, posted_on=today, stamp=stamp)
         _stock_return(superseded, stamp=stamp)
     stock_take(close_out, stamp=stamp)
+    stock_values_post(posted_on=today, stamp=stamp)
     close_out_post(close_out=close_out, posted_on=today, stamp=stamp)
+    stated = [one for one in (superseded, close_out) if one is not None]
+    overtime_refresh(people_weeks=close_out_weeks(stated), posted_on=today, stamp=stamp)
     date_follow_ups(close_out=close_out, stamp=stamp)
     return close_out
 

@@ -17,9 +17,13 @@ from estimating.labels import Finding
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.costs.pay_selectors import pay_policy
+from orders.costs.services.day_sheets import day_sheet_post
 from orders.costs.services.entries import Payer
-from orders.costs.services.posting import close_out_post, commitments_post, order_fund
+from orders.costs.services.overtime import close_out_weeks, overtime_refresh
+from orders.costs.services.posting import close_out_post, commitments_post, order_fund, order_shares_by_rule
 from orders.costs.services.shares import fund_shares_planned
+from orders.costs.services.stock import stock_values_post
 from orders.crews.models import Crew
 from orders.estimates.again import Effect, rate_book_effect
 from orders.estimates.models import Estimate, RateBook
@@ -31,6 +35,8 @@ from orders.estimates.services import (
     rate_book_put_in_force,
 )
 from orders.estimates.trying import Trial, Tried, estimate_tried
+from orders.field.models import DaySheet
+from orders.field.services.daysheets import LineStated, day_sheet_confirm
 from orders.moving import orders_follow, visit_move_breaks, visit_move_by_hand
 from orders.planning.again import replan_accept
 from orders.planning.chains import follow_ups_date
@@ -268,7 +274,8 @@ def plan_what_if(
 @writing()
 def accept_plan(*, run: PlanRun, funding: Iterable[Payer] = (), stamp: Stamp) -> list[WorkOrder]:
     """Take a finished plan whole and draft its orders, one for each crew, site and week; with a plan made again, the
-    orders that stand follow it. `funding` says who pays for the new orders; without it, the funds of their work do."""
+    orders that stand follow it. `funding` says who pays for the new orders; without it, the funds of their work do, or
+    else a rule."""
     fingerprint = demand_of(run).fingerprint
     if run.purpose == "replan":
         visits = orders_follow(found=replan_accept(run=run, fingerprint=fingerprint, stamp=stamp), stamp=stamp)
@@ -277,7 +284,7 @@ def accept_plan(*, run: PlanRun, funding: Iterable[Payer] = (), stamp: Stamp) ->
     orders = [order_draft(visits=served, stamp=stamp) for served in visits_by_order(visits)]
     given = list(funding)
     for order in orders:
-        if shares := given or _planned_shares(order):
+        if shares := given or _planned_shares(order) or order_shares_by_rule(order):
             order_fund(order=order, shares=shares, stamp=stamp)
     return orders
 
@@ -338,9 +345,23 @@ def close_order(*, order: WorkOrder, statement: Statement, stamp: Stamp) -> Clos
     """One transaction: the close-out, what it took from stock, what it cost, what is left to do, and what follows."""
     close_out = order_close(order=order, statement=statement, stamp=stamp)
     stock_take(close_out, stamp=stamp)
-    close_out_post(close_out=close_out, posted_on=stamp.local_date(order.site.time_zone), stamp=stamp)
+    today = stamp.local_date(order.site.time_zone)
+    stock_values_post(posted_on=today, stamp=stamp)
+    close_out_post(close_out=close_out, posted_on=today, stamp=stamp)
+    overtime_refresh(people_weeks=close_out_weeks([close_out]), posted_on=today, stamp=stamp)
     date_follow_ups(close_out=close_out, stamp=stamp)
     return close_out
+
+
+@writing()
+def confirm_day_sheet(*, sheet: DaySheet, lines: Sequence[LineStated], stamp: Stamp) -> DaySheet:
+    """One transaction: a person's whole paid day, the cost of what of it is no order, and the overtime of its week."""
+    kept = day_sheet_confirm(sheet=sheet, lines=lines, stamp=stamp)
+    if kept is sheet:  # else it was heard before
+        today = stamp.local_date(pay_policy(sheet.work_date).time_zone)
+        day_sheet_post(sheet=sheet, posted_on=today, stamp=stamp)
+        overtime_refresh(people_weeks=[(sheet.person, sheet.work_date)], posted_on=today, stamp=stamp)
+    return kept
 
 
 def date_follow_ups(*, close_out: CloseOut, stamp: Stamp) -> None:

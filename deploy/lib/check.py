@@ -95,6 +95,7 @@ GROUPS = (
         minutes=25,
     ),
     Group("Browser tests", ((*PYTEST, "-m", "browser"),), from_level=SLOW, needs=("Chromium",), minutes=40),
+    Group("Spreadsheets in LibreOffice", ((*PYTEST, "-m", "office"),), from_level=SLOW, needs=("LibreOffice",)),
     Group("Fuzz tests of the API", ((*PYTEST, "-m", "fuzz"),), from_level=SLOW, minutes=30),
     Group("Kill tests, embedded", ((*PYTEST, "-m", "kill"),), from_level=SLOW, minutes=25),
     Group("Kill tests on PostgreSQL and Redis", ((*PYTEST, "-m", "kill"),), from_level=SLOW, needs=SERVERS, minutes=25),

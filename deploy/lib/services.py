@@ -44,7 +44,12 @@ class Services:
         return started
 
     def _start(self, name: str) -> dict[str, str] | CannotRun:
-        starters = {"PostgreSQL": self._postgresql, "Redis": self._redis, "Chromium": self._chromium}
+        starters = {
+            "PostgreSQL": self._postgresql,
+            "Redis": self._redis,
+            "Chromium": self._chromium,
+            "LibreOffice": self._libreoffice,
+        }
         try:
             return starters[name]()
         except CannotRun as reason:
@@ -67,6 +72,10 @@ class Services:
 
     def _chromium(self) -> dict[str, str]:
         return {"FENCEROW_CHROMIUM": program(("chromium", "google-chrome"), package="chromium", what="Chromium")}
+
+    def _libreoffice(self) -> dict[str, str]:
+        package = "libreoffice-calc-nogui"
+        return {"FENCEROW_SOFFICE": program(("soffice", "libreoffice"), package=package, what="LibreOffice")}
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""Where the money comes from, and what people are paid. The latter is finance's alone."""
+"""Where the money comes from."""
 
 from typing import Any
 
@@ -8,14 +8,11 @@ from rest_framework import serializers
 from orders.api.filters import Filters, OfId, OfWord
 from orders.api.operations import writes
 from orders.api.paging import ListEndpoint
-from orders.api.shapes import NamedRef, Row, VersionedRow
+from orders.api.shapes import Row, VersionedRow
 from orders.bodies.base import Body
-from orders.bodies.fields import Cents, Day, Flag, Id, Text, Whole
-from orders.costs.selectors import awards, fund_get, funds, pay_rates
-from orders.costs.services import award_add, fund_add, pay_rate_set
-from orders.crews.selectors import person_get
-
-MOST_RATE_E4 = 10_000 * 10_000  # ten thousand dollars an hour: beyond it somebody typed cents for dollars twice
+from orders.bodies.fields import Cents, Day, Flag, Id, Text
+from orders.costs.selectors import awards, fund_get, funds
+from orders.costs.services import award_add, fund_add
 
 
 class FundOut(VersionedRow):
@@ -90,36 +87,3 @@ class Awards(ListEndpoint):
     def post(self) -> Any:
         """Add an award to a fund."""
         return award_add(fund=fund_get(self.body.pop("fund")), stamp=self.stamp(), **self.body)
-
-
-class PayRateOut(Row):
-    person = NamedRef()
-    from_day = serializers.DateField()
-    rate_e4 = serializers.IntegerField(help_text="1/10,000 dollars an hour, fringe included.")
-
-
-class PayRateIn(Body):
-    person = Id()
-    from_day = Day()
-    rate_e4 = Whole(max_value=MOST_RATE_E4)
-
-
-class PayRateFilter(Filters):
-    person = OfId(field_name="person__public_id")
-
-
-class PayRates(ListEndpoint):
-    endpoint = "pay-rates"
-    row = PayRateOut
-    filters = PayRateFilter
-    sorts = {"person": "person__name", "from_day": "from_day"}
-    usual_sort = "person"
-
-    def rows(self) -> QuerySet[Any]:
-        """What people cost an hour, from which day on."""
-        return pay_rates(self.actor)
-
-    @writes(PayRateOut, body=PayRateIn, names_others=True)
-    def post(self) -> Any:
-        """Set what a person costs from a day on; the rates before stay."""
-        return pay_rate_set(person=person_get(self.body.pop("person")), stamp=self.stamp(), **self.body)

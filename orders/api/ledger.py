@@ -1,5 +1,6 @@
 """What it cost: the ledger, and the reports made of it. Finance's alone."""
 
+import re
 from typing import Any
 
 from django.db.models import QuerySet
@@ -17,18 +18,24 @@ from orders.api.shapes import NamedRef, Out, Row
 from orders.bodies.fields import id_read
 from orders.common.errors import FieldError, Invalid
 from orders.costs.selectors import ledger
+from orders.costs.words import BOOK_WORDS, CATEGORY_WORDS
 from orders.planning.models import Season
 from orders.planning.selectors import season_get
 from orders.reports.costs import CUTS, CostReport, cost_report_csv
 
-CATEGORIES = [(word, word) for word in ("labor", "material", "equipment", "mileage")]
+PLACE = r"[0-9]{1,18}"
 
 
 class LedgerOut(Row):
+    number = serializers.IntegerField(source="pk", help_text="In the ledger; give the last one as `since`.")
+    book = serializers.ChoiceField(BOOK_WORDS, help_text="Costs alone are what reports of cost sum.")
+    debit = serializers.CharField(help_text="The account that the amount goes to,")
+    credit = serializers.CharField(help_text="and the one that it comes from.")
     category = serializers.CharField()
     amount_cents = serializers.IntegerField()
-    order = serializers.UUIDField(source="order.public_id")
-    order_number = serializers.IntegerField()
+    work_code = serializers.CharField(help_text="Of paid time that is no order.")
+    order = serializers.UUIDField(source="order.public_id", allow_null=True)
+    order_number = serializers.IntegerField(allow_null=True)
     site = serializers.CharField(source="site_code")
     patch = serializers.CharField(source="patch_code")
     species = serializers.CharField(source="species_code")
@@ -45,17 +52,33 @@ class LedgerOut(Row):
     work_date = serializers.DateField()
     posting_month = serializers.DateField()
     posted_at = serializers.DateTimeField()
+    source_kind = serializers.CharField()
+    source_id = serializers.UUIDField()
     revision = serializers.IntegerField()
     reverses = serializers.UUIDField(source="reverses.public_id", allow_null=True)
     reason = serializers.CharField()
 
 
+class SincePlace(OfWord):
+    """Rows after a place in the ledger."""
+
+    def read(self, text: str) -> str:
+        if not re.fullmatch(PLACE, text, re.ASCII):
+            raise ValueError("must be the number of a ledger row, or 0")
+        return text
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "integer", "minimum": 0, "maximum": 10**18 - 1}
+
+
 class LedgerFilter(Filters):
+    since = SincePlace(field_name="id", lookup_expr="gt", help_text="Rows after this number, in their order.")
+    book = AnyOf(words=BOOK_WORDS)
     order = OfId(field_name="order__public_id")
     season = OfId(field_name="order__season__public_id")
     site = OfWord(field_name="site_code")
     fund = OfWord(field_name="fund__code")
-    category = AnyOf(words=CATEGORIES)
+    category = AnyOf(words=CATEGORY_WORDS)
     worked_from = OnDay(field_name="work_date", lookup_expr="gte")
     worked_to = OnDay(field_name="work_date", lookup_expr="lte")
     posted_from = OnDay(field_name="posting_month", lookup_expr="gte", help_text="First day of a month.")
@@ -70,7 +93,12 @@ class Ledger(ListEndpoint):
     sorts = {"id": "id", "work_date": "work_date", "amount_cents": "amount_cents"}
 
     def rows(self) -> QuerySet[Any]:
-        """What was posted, in its order. A correction is a new row that reverses an old one."""
+        """What was posted, in its order. A correction is a new row that reverses an old one.
+
+        Another system that keeps up with the ledger asks with a token of the finance role: `since` is the number of the
+        last row that it has, `next` leads through the pages, and no row ever appears before one that was read, since
+        rows are committed in the order of their numbers. The token is used for nothing but GET there: whoever holds it
+        could post what its roles open."""
         return ledger(self.actor).select_related("reverses")
 
 

@@ -13,10 +13,10 @@ from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, UserRef, VersionedRow
 from orders.bodies.base import Body
 from orders.bodies.fields import Choice, Day, Exact, Id, Text
+from orders.costs.services.stocking import stock_move_posted
 from orders.supplies.amounts import ENTRY_UNITS
 from orders.supplies.models import FORMULATIONS, LIMIT_KINDS, LabelWeather, Product, StockLot, StockMovement
 from orders.supplies.selectors import lot_get, lots, product_get, products, stock_by_product, stock_movements
-from orders.supplies.services import stock_move
 
 
 class ProductRef(Row):
@@ -206,4 +206,5 @@ class StockMovements(ListEndpoint):
     @writes(MovementOut, body=MovementIn, names_others=True)
     def post(self) -> StockMovement:
         """Receive, count or write off. What crews use is taken by the close of their orders."""
-        return stock_move(lot=lot_get(self.body.pop("lot")), stamp=self.stamp(), **self.body)
+        lot = lot_get(self.body.pop("lot"))
+        return stock_move_posted(lot=lot, posted_on=self.today, stamp=self.stamp(), **self.body)

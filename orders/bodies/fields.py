@@ -117,8 +117,8 @@ class Exact(Strict, serializers.DecimalField):
 
     wanted = 'must be a decimal as text, such as "0.5"'
 
-    def __init__(self, **more: Any) -> None:
-        super().__init__(max_digits=14, decimal_places=4, **more)
+    def __init__(self, *, max_digits: int = 14, decimal_places: int = 4, **more: Any) -> None:
+        super().__init__(max_digits=max_digits, decimal_places=decimal_places, **more)
 
     def to_internal_value(self, data: Any) -> Decimal:
         if isinstance(data, str) and not EXACT.fullmatch(data):

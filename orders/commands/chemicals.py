@@ -6,12 +6,13 @@ from orders.commands.doubts.chemicals import application_doubts, batch_doubts, d
 from orders.commands.heard import Heard, hears
 from orders.commands.lookups import all_named, maybe_named, named, said
 from orders.commands.work import order_of
+from orders.costs.services.stocking import mix_day_end_posted
 from orders.crews.models import Crew, Person
 from orders.planning.models import Prescription, Visit
 from orders.sites.models import Site
 from orders.supplies.models import Mix, Product, StockLot
 from orders.workorders.applying import application_add
-from orders.workorders.mixing import mix_batch_add, mix_day_end_add
+from orders.workorders.mixing import mix_batch_add
 from orders.workorders.models import Application, BatchPart, MixBatch, MixDayEnd, WeatherCheck
 from orders.workorders.weather_checks import weather_check_add
 
@@ -92,7 +93,7 @@ def mix_day_end_hear(heard: Heard) -> None:
         **said(body, "work_date", "carried_over_ul", "disposed_ul", "container", "how_disposed", "rinsate"),
         **said(body, "empties", "empties_note"),
     )
-    kept = mix_day_end_add(day_end=day_end, stamp=heard.stamp)
+    kept = mix_day_end_posted(day_end=day_end, stamp=heard.stamp)
     day_end_doubts(heard, kept)
 
 

@@ -1,5 +1,6 @@
 """A crew's day: check-in and out, the briefing, time by person, the day sheet."""
 
+from orders import flow
 from orders.bodies.day import BriefingIn, CheckInIn, CheckInLongerIn, CheckOutIn, DaySheetIn, TimeSpanIn
 from orders.commands.conflicts import conflicts_flag
 from orders.commands.doubts.time import day_doubts, span_doubts
@@ -9,7 +10,7 @@ from orders.crews.models import Crew, Person
 from orders.field.models import Briefing, CheckIn, CheckInStep, DaySheet
 from orders.field.services.briefings import briefing_add
 from orders.field.services.checkins import check_in_add, check_in_step_add
-from orders.field.services.daysheets import LineStated, day_sheet_confirm
+from orders.field.services.daysheets import LineStated
 from orders.planning.models import Prescription, Visit
 from orders.sites.models import Site
 from orders.workorders.models import TimedSpan, WorkOrder
@@ -112,5 +113,5 @@ def day_sheet_hear(heard: Heard) -> None:
     )
     if heard.decided_by is not None:  # it was held beside another sheet, and the desk takes this one
         sheet.reason = sheet.reason or SETTLED
-    kept = day_sheet_confirm(sheet=sheet, lines=lines, stamp=heard.stamp)
+    kept = flow.confirm_day_sheet(sheet=sheet, lines=lines, stamp=heard.stamp)
     day_doubts(heard, kept.person, kept.work_date)

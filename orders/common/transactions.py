@@ -20,3 +20,22 @@ def writing() -> Iterator[None]:
             with connection.cursor() as cursor:
                 cursor.execute("SELECT pg_advisory_xact_lock(%s)", [WRITE_LOCK])
         yield
+
+
+@contextmanager
+def reading() -> Iterator[None]:
+    """Many reads of one state of the database, while writers go on. Inside a transaction that is open already, that
+    one's state is read."""
+    if connection.in_atomic_block:
+        yield
+    elif connection.vendor == "postgresql":
+        with transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+            yield
+    else:  # Django would begin with the lock of a writer
+        with connection.cursor() as cursor:
+            cursor.execute("BEGIN DEFERRED")
+            try:
+                yield
+            finally:
+                cursor.execute("ROLLBACK")

@@ -1,16 +1,13 @@
 """Reads of money. Every one that an interface calls takes the actor: pay and costs are finance's."""
 
-from datetime import date
-from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet, Sum
+from django.db.models import QuerySet
 
 from orders.common.errors import NotFound, RoleMissing
 from orders.common.models import User
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, FINANCE
-from orders.costs.models import Award, Commitment, CostRow, Fund, LedgerEntry, OrderFunding, PayRate
-from orders.crews.models import Person
+from orders.costs.models import Award, Commitment, Fund, LedgerEntry, OrderFunding
 from orders.workorders.models import CloseOut, WorkOrder
 
 # what a close-out posts by itself
@@ -51,10 +48,6 @@ def order_funding(order: WorkOrder) -> list[OrderFunding]:
     return list(order.funding.select_related("fund", "award").order_by("id"))
 
 
-def pay_rate(person: Person, on: date) -> PayRate | None:
-    return PayRate.objects.filter(person=person, from_day__lte=on).order_by("-from_day").first()
-
-
 def ledger(actor: User) -> QuerySet[LedgerEntry]:
     costs_open_to(actor)
     return LedgerEntry.objects.select_related("fund", "award", "person", "order").order_by("id")
@@ -68,8 +61,8 @@ def ledger_standing(close_out: CloseOut) -> QuerySet[LedgerEntry]:
 
 
 def commitments_standing(order: WorkOrder) -> list[Commitment]:
-    """Rows of an order that were not taken back."""
-    rows = Commitment.objects.filter(order=order).order_by("id")
+    """Rows of an order's plan that were not taken back; what was bought for it stands by itself."""
+    rows = Commitment.objects.filter(order=order, purchase_line__isnull=True).order_by("id")
     taken_back = set(rows.filter(is_reversal=True).values_list("posting_key", flat=True))
     return [row for row in rows.filter(is_reversal=False) if reversal_key(row.posting_key) not in taken_back]
 
@@ -79,22 +72,8 @@ def reversal_key(posting_key: str) -> str:
     return f"{posting_key}:reversed"
 
 
-def sums_by(
-    model: type[CostRow], fields: tuple[str, ...], minutes: Any, **where: Any
-) -> dict[tuple[Any, ...], tuple[int, int]]:
-    """Cents and minutes of the rows, added up by the database over the given fields."""
-    rows = model._default_manager.filter(**where).values_list(*fields).order_by()
-    summed = rows.annotate(cents=Sum("amount_cents"), minutes=minutes)
-    return {tuple(row[:-2]): (int(row[-2] or 0), int(row[-1] or 0)) for row in summed}
-
-
 def awards() -> QuerySet[Award]:
     return Award.objects.select_related("fund").order_by("code")
-
-
-def pay_rates(actor: User) -> QuerySet[PayRate]:
-    costs_open_to(actor)
-    return PayRate.objects.select_related("person").order_by("person__name", "-from_day", "id")
 
 
 def order_funding_of(actor: User, order: WorkOrder) -> list[OrderFunding] | None:

@@ -9,7 +9,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from orders.common.errors import NotFound
 from orders.common.models import User
-from orders.crews.models import Absence, Crew, CrewMembership, Person, Qualification, StandardRate
+from orders.crews.models import Absence, Crew, CrewMembership, LaborRole, Person, Qualification, StandardRate
 from orders.sites.models import Jurisdiction
 
 
@@ -86,6 +86,17 @@ def standard_rates(on: date) -> dict[str, int]:
     """Fully burdened rate by role code on that day, in 1/10,000 dollars an hour."""
     rates = StandardRate.objects.filter(from_day__lte=on).order_by("role_id", "from_day")
     return {rate.role.code: rate.rate_e4 for rate in rates.select_related("role")}
+
+
+def labor_roles() -> QuerySet[LaborRole]:
+    return LaborRole.objects.order_by("name")
+
+
+def labor_role_by_code(code: str) -> LaborRole:
+    found = LaborRole.objects.filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no role {code}.")
+    return found
 
 
 def memberships_of(user: User, on: date) -> list[CrewMembership]:

@@ -11,11 +11,11 @@ from django import forms
 from django.db.models import Max, Q, QuerySet
 from django.utils.http import urlencode
 
+from orders.common.spreadsheets import text_guarded
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.estimates.models import Estimate, RateBook
 from orders.estimates.selectors import estimates, methods, rate_books
-from orders.reports.costs import cents_text
-from orders.reports.tables import text_guarded
+from orders.reports.cells import cents_text
 from orders.sites.selectors import sites
 
 USUAL_SORT = "-made"

@@ -64,7 +64,7 @@ class CostQuestion:
 class CostForm(forms.Form):
     """The question as it comes in an address. Lists of seasons and funds are read when it is made."""
 
-    by = forms.ChoiceField(choices=[(code, heading) for code, (_, heading) in CUTS.items()], required=False)
+    by = forms.ChoiceField(choices=list(CUTS.items()), required=False)
     q = forms.CharField(required=False, max_length=LABEL_CHARACTERS, label="Search the rows")
     sort = forms.ChoiceField(choices=[(f"{turn}{name}", name) for name in SORTS for turn in ("", "-")], required=False)
 
@@ -92,9 +92,15 @@ class CostForm(forms.Form):
 class RowForm(CostForm):
     """One row of the report, and how far its lists are turned."""
 
-    key = forms.CharField(max_length=LABEL_CHARACTERS, strip=False)
+    key = forms.CharField(required=False, max_length=LABEL_CHARACTERS, strip=False)
     page = forms.IntegerField(required=False, min_value=1, max_value=1_000_000)
     planned_page = forms.IntegerField(required=False, min_value=1, max_value=1_000_000)
+
+    def clean_key(self) -> str:
+        """Empty names the rows that have none; left out, it names nothing."""
+        if "key" not in self.data:
+            raise forms.ValidationError("is required")
+        return str(self.cleaned_data["key"])
 
 
 def asked(form: forms.Form) -> dict[str, Any]:

@@ -53,6 +53,7 @@ ENTRIES = (
     Entry("Calibration", "calibration", OFFICE),
     Entry("Products", "products", EVERY_ROLE),
     Entry("Sprayer and mix", "mixing", EVERY_ROLE),
+    Entry("My effort", "own-effort", EVERY_ROLE),
     Entry("Money", "cost-report", MONEY, also=("/money/",)),
     Entry("Accuracy", "accuracy", OFFICE),
 )
@@ -69,3 +70,57 @@ def links(actor: User, path: str) -> list[Link]:
     """What the actor's roles open; `path` is the page that is shown."""
     opened = [entry for entry in ENTRIES if actor.has_role(*entry.roles)]
     return [Link(entry.words, reverse(entry.name), entry.is_here(path)) for entry in opened]
+
+
+@dataclass(frozen=True)
+class MoneyGroup:
+    """Pages about money that one kind of work needs together: the words of each, and the name of its address."""
+
+    words: str
+    pages: tuple[tuple[str, str], ...]
+
+
+# In the order of the work; a group opens at its first page.
+MONEY_GROUPS = (
+    MoneyGroup(
+        "Reports",
+        (
+            ("All reports", "reports"),
+            ("Planned and actual", "cost-report"),
+            ("Saved views", "report-views"),
+            ("Mailed reports", "report-schedules"),
+            ("Files", "report-exports"),
+        ),
+    ),
+    MoneyGroup("Month end", (("Months", "months"), ("Proofs", "proofs"), ("Outer accounts", "mappings"))),
+    MoneyGroup("Funding", (("Funds", "money-funds"), ("Waiting charges", "held-charges"))),
+    MoneyGroup(
+        "Buying and stock",
+        (
+            ("Purchase orders", "purchases"),
+            ("Bills", "bills"),
+            ("Stock", "stock-value"),
+            ("Equipment and trips", "equipment-hours"),
+        ),
+    ),
+    MoneyGroup(
+        "Pay",
+        (
+            ("Rates", "pay"),
+            ("Rules", "pay-rules"),
+            ("Time off", "comp-time"),
+            ("Match", "match-rates"),
+            ("Try a week", "try-week"),
+            ("Overtime", "overtime"),
+            ("Payroll", "payroll"),
+            ("Effort", "money-effort"),
+        ),
+    ),
+)
+
+
+def money_links(here: str) -> tuple[list[Link], list[Link]]:
+    """The groups of pages about money, and the pages of the group that holds `here`, the name of a page's address."""
+    shown = next(group for group in MONEY_GROUPS if here in dict(group.pages).values())
+    groups = [Link(group.words, reverse(group.pages[0][1]), group is shown) for group in MONEY_GROUPS]
+    return groups, [Link(words, reverse(name), name == here) for words, name in shown.pages]

@@ -5,10 +5,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
+
 from orders.common.errors import Invalid
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.costs.services.stock import stock_values_post
 from orders.desk.documents import Entry, Misread, Rows, document, no_other_lists, text
+from orders.desk.program_pay import PAY
 from orders.desk.program_people import PEOPLE
 from orders.desk.program_places import PLACES
 from orders.desk.program_rates import FILE as RATES_FILE
@@ -20,7 +24,7 @@ from orders.desk.program_stock import FILE as STOCK_FILE
 from orders.desk.subjects import Subject
 
 # In this order: an entry may name only rows of the lists before it.
-SUBJECTS: tuple[Subject, ...] = (*PLACES, *PEOPLE, *STOCK, *SEASON)
+SUBJECTS: tuple[Subject, ...] = (*PLACES, *PEOPLE, *STOCK, *PAY, *SEASON)
 SAID_OF_THE_DOCUMENT = {"about", "clock"}
 # Rules name methods, which come last; documents are files beside the folder's documents.
 LOADED_LATER = {SEASON_FILE: {RULES}, STOCK_FILE: {DOCUMENTS}}
@@ -44,6 +48,7 @@ def program_load(folder: Path, *, stamp: Stamp) -> dict[str, int]:
     counts[DOCUMENTS] = documents_load(folder, documents[STOCK_FILE], rows, stamp)
     counts.update(rates_load(folder, document(folder, RATES_FILE), rows, stamp))
     counts[RULES] = chain_rules_load(folder, documents[SEASON_FILE], stamp)
+    stock_values_post(posted_on=stamp.local_date(settings.PROGRAM_TIME_ZONE), stamp=stamp)
     return dict(counts)
 
 

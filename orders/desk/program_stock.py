@@ -175,15 +175,6 @@ def _award(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
     )
 
 
-def _pay_rate(entry: Entry, rows: Rows, stamp: Stamp) -> Any:
-    return costs.pay_rate_set(
-        stamp=stamp,
-        person=entry.get("person", rows.one("people")),
-        from_day=entry.get("from_day", day),
-        rate_e4=entry.get("rate_e4", whole),
-    )
-
-
 def documents_load(folder: Path, content: dict[str, Any], rows: Rows, stamp: Stamp) -> int:
     """Labels and safety data sheets, each a file beside the document; returns how many."""
     listed = content.get(DOCUMENTS, [])
@@ -225,5 +216,4 @@ STOCK = (
     Subject("supplies.json", "equipment", "code", _equipment),
     Subject("funds.json", "funds", "code", _fund),
     Subject("funds.json", "awards", "code", _award),
-    Subject("funds.json", "pay_rates", "", _pay_rate),
 )

@@ -22,7 +22,8 @@ from orders.planning.overview import PatchQuestion
 from orders.planning.preview import ChoiceAsk
 from orders.planning.selectors import choice_batch_get, plan_run_get
 from orders.reports.accuracy import accuracy_report
-from orders.reports.costs import cents_text, cost_report_csv
+from orders.reports.cells import cents_text
+from orders.reports.costs import cost_report_csv
 from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_by_number
 from orders.workorders.statement_documents import statement_prefilled, statement_read

@@ -1,9 +1,12 @@
 """Tables as lines of text: any, a cost report, a preview of choices."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from orders.planning.preview import ChoiceRow, Preview
-from orders.reports.costs import CostReport, CostRow, hours_text
+from orders.reports.cells import hours_text
+from orders.reports.costs import CostReport, CostRow
+from orders.reports.cube import DIMENSIONS
 
 HEADINGS = ("planned $", "actual $", "difference $", "planned h", "actual h")
 
@@ -25,13 +28,14 @@ def _columns(row: Sequence[str], widths: Sequence[int]) -> str:
 
 def report_lines(report: CostReport) -> Iterator[str]:
     """The rows, a rule, and the total that is their sum."""
-    width = max(len(row.key) for row in (*report.rows, report.total))
+    none = DIMENSIONS[report.by].none
+    width = max(len(row.key or none) for row in (*report.rows, report.total))
     width = max(width, len(report.heading))
     head = f"{report.heading:<{width}}" + "".join(f"{heading:>15}" for heading in HEADINGS)
     yield head
     yield "-" * len(head)
     for row in report.rows:
-        yield _line(row, width)
+        yield _line(replace(row, key=row.key or none), width)
     yield "-" * len(head)
     yield _line(report.total, width)
 

@@ -9,11 +9,11 @@ from typing import Any
 from django import forms
 from django.utils.http import urlencode
 
+from orders.common.spreadsheets import text_guarded
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.estimates.selectors import methods
 from orders.planning.models import Season
 from orders.planning.window_list import OPEN, SHOWN, SORTS, WindowLine, WindowQuestion
-from orders.reports.tables import text_guarded
 from orders.sites.selectors import sites, species_all
 
 FILTERS = ("text", "site", "method", "species", "shown", "is_open")

@@ -68,7 +68,7 @@ def season_totals(season: Season) -> SeasonTotals:
     """All that is asked for and not dropped; rows with the most hours first."""
     found = prescriptions(season).exclude(state="dropped").select_related("estimate__rate_book")
     lean = found.defer("estimate__inputs", "estimate__result", "estimate__survey__geometry", "patch__site__boundary")
-    rows = sorted((_asked(row) for row in lean), key=lambda row: -row.likely_hours)
+    rows = sorted((asked_of(row) for row in lean), key=lambda row: -row.likely_hours)
     names = {row.prescription.method.code: row.prescription.method.name for row in rows}
     codes = sorted(names)
     group = np.array([codes.index(row.prescription.method.code) for row in rows], np.int64)
@@ -81,7 +81,7 @@ def season_totals(season: Season) -> SeasonTotals:
     return SeasonTotals(_totals(season.name, rows, group), by_method, drivers, tuple(rows))
 
 
-def _asked(row: Prescription) -> Asked:
+def asked_of(row: Prescription) -> Asked:
     estimate, share = row.estimate, row.share_left
     return Asked(
         prescription=row,

@@ -1,37 +1,26 @@
-"""Planned against actual cost, cut by one dimension. Every cut sums the same rows, so every total is the same."""
+"""Planned against actual cost, cut by one dimension: the cube's, as rows with a key."""
 
-import csv
-import io
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, F, Sum, When
-
-from orders.common.errors import FieldError, Invalid
 from orders.common.models import User
-from orders.costs.models import Commitment, LedgerEntry
-from orders.costs.selectors import costs_open_to, sums_by
+from orders.costs.selectors import costs_open_to, fund_get
 from orders.planning.models import Season
-from orders.reports.tables import text_guarded
+from orders.reports.asking import Asked
+from orders.reports.cube import DIMENSIONS, Figures, cost_cube, dimensions_named
+from orders.reports.table import Column, Table
+from orders.reports.write_csv import csv_text
 
-# what a report may be cut by -> the field that the rows carry, and its heading
-CUTS = {
-    "order": ("order_number", "Work order"),
-    "site": ("site_code", "Site"),
-    "method": ("method_code", "Method"),
-    "fund": ("fund__code", "Fund"),
-    "month": ("posting_month", "Posting month"),
-    "patch": ("patch_code", "Patch"),
-    "species": ("species_code", "Species"),
-    "crew": ("crew_name", "Crew"),
-    "category": ("category", "Category"),
-}
+ORDERED = ["order", "site", "method", "fund", "award", "month", "patch", "species", "crew", "person_type", "category"]
+# what a report may be cut by -> its heading
+CUTS = {code: "Posting month" if code == "month" else DIMENSIONS[code].heading for code in ORDERED}
 
 
 @dataclass(frozen=True)
 class CostRow:
+    """`key` is empty where rows have none, such as costs without an order."""
+
     key: str
     planned_cents: int
     actual_cents: int
@@ -50,34 +39,22 @@ class CostReport:
     rows: tuple[CostRow, ...]
     total: CostRow
 
+    def label(self, row: CostRow) -> str:
+        return row.key or DIMENSIONS[self.by].none
+
 
 def cost_report(*, actor: User, by: str, season: Season | None = None, fund: UUID | None = None) -> CostReport:
     """`month` is the posting period; for what is planned, the month of the planned day."""
     costs_open_to(actor)
-    if by not in CUTS:
-        raise Invalid("The report cannot be cut that way.", [FieldError("by", f"must be one of {', '.join(CUTS)}")])
-    field, heading = CUTS[by]
-    where = rows_where(season, fund)
-    key = ("site_code", field) if by == "patch" else (field,)
-    planned = sums_by(Commitment, key, Sum("minutes"), **where)
-    actual = sums_by(LedgerEntry, key, Sum(Case(When(category="labor", then=F("quantity")))), **where)
-    rows = tuple(
-        CostRow(_label(found), planned_cents, actual_cents, planned_minutes, actual_minutes)
-        for found in sorted({*planned, *actual})
-        for planned_cents, planned_minutes in [planned.get(found, (0, 0))]
-        for actual_cents, actual_minutes in [actual.get(found, (0, 0))]
-    )
-    return CostReport(by, heading, rows, rows_total(rows))
+    dimensions_named([by])
+    cube = cost_cube(actor=actor, asked=Asked(season=season, fund=fund_get(fund) if fund else None), by=[by])
+    rows = tuple(cost_row(key, figures) for (key,), figures in cube.cells.items())
+    return CostReport(by, CUTS[by], rows, rows_total(rows))
 
 
-def rows_where(season: Season | None, fund: UUID | None) -> dict[str, Any]:
-    """Which planned and posted rows a report is about, whichever way it is cut."""
-    where: dict[str, Any] = {} if season is None else {"order__season": season}
-    return where | ({} if fund is None else {"fund__public_id": fund})
-
-
-def _label(key: tuple[Any, ...]) -> str:
-    return " ".join(f"{part:%Y-%m}" if isinstance(part, date) else str(part) for part in key)
+def cost_row(key: str, figures: Figures) -> CostRow:
+    planned, actual = figures.planned_cents, figures.actual_cents
+    return CostRow(key, planned, actual, figures.planned_minutes, figures.actual_minutes)
 
 
 def rows_total(rows: tuple[CostRow, ...]) -> CostRow:
@@ -90,26 +67,22 @@ def rows_total(rows: tuple[CostRow, ...]) -> CostRow:
     )
 
 
-def cents_text(cents: int) -> str:
-    """Dollars and cents, exactly: -1234 -> -12.34"""
-    return f"{'-' if cents < 0 else ''}{abs(cents) // 100}.{abs(cents) % 100:02d}"
-
-
-def hours_text(minutes: int) -> str:
-    """Hours to two decimals; minutes are the exact figure and stand beside it in the JSON."""
-    return f"{minutes / 60:.2f}"
-
-
-COLUMNS = ("planned", "actual", "difference", "planned hours", "actual hours")
+COLUMNS = (
+    Column("planned", "planned", "cents", total=True),
+    Column("actual", "actual", "cents", total=True),
+    Column("difference", "difference", "cents", total=True),
+    Column("planned_hours", "planned hours", "minutes", total=True),
+    Column("actual_hours", "actual hours", "minutes", total=True),
+)
 
 
 def cost_report_csv(report: CostReport) -> str:
-    """RFC 4180, with the total as the last row; text cells are guarded against formulas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([report.heading, *COLUMNS])
-    for row in (*report.rows, report.total):
-        money = [cents_text(cents) for cents in (row.planned_cents, row.actual_cents, row.difference_cents)]
-        hours = [hours_text(minutes) for minutes in (row.planned_minutes, row.actual_minutes)]
-        writer.writerow([text_guarded(row.key), *money, *hours])
-    return out.getvalue()
+    """With the total as the last row."""
+    columns = (Column("key", report.heading, "text"), *COLUMNS)
+    rows = tuple(_cells(report.label(row), row) for row in report.rows)
+    return csv_text(Table(report.heading, (), columns, rows, _cells(report.total.key, report.total)))
+
+
+def _cells(label: str, row: CostRow) -> tuple[Any, ...]:
+    money = (row.planned_cents, row.actual_cents, row.difference_cents)
+    return (label, *money, row.planned_minutes, row.actual_minutes)

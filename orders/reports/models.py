@@ -11,7 +11,7 @@ class SavedView(VersionedModel):
     owner = models.ForeignKey("common.User", on_delete=models.PROTECT, related_name="+")
     name = models.CharField(max_length=80)
     report = models.CharField(max_length=30)
-    query = models.JSONField(default=dict)
+    query = models.JSONField(default=dict, blank=True)
     is_shared = models.BooleanField(default=False, help_text="For everybody who may see the report")
 
     class Meta:
@@ -29,7 +29,7 @@ class ExportRun(Run):
     FORMATS = [("csv", "CSV"), ("xlsx", "XLSX"), ("pdf", "PDF"), ("zip", "ZIP")]
 
     report = models.CharField(max_length=30)
-    query = models.JSONField(default=dict)
+    query = models.JSONField(default=dict, blank=True)
     file_format = models.CharField(max_length=4, choices=FORMATS)
     file_name = models.CharField(max_length=160, blank=True)
     file_path = models.CharField(max_length=200, blank=True, help_text="Below the program's data")
@@ -47,7 +47,7 @@ class ReportSchedule(VersionedModel):
     EVERY = [("day", "Every day"), ("week", "Every week"), ("month", "Every month")]
     name = models.CharField(max_length=80)
     report = models.CharField(max_length=30)
-    query = models.JSONField(default=dict)
+    query = models.JSONField(default=dict, blank=True)
     file_format = models.CharField(max_length=4, choices=ExportRun.FORMATS)
     every = models.CharField(max_length=5, choices=EVERY)
     on_day = models.PositiveSmallIntegerField(default=1, help_text="Weekday, Monday is 1; or day of the month, to 28")
@@ -77,6 +77,8 @@ class ReportMail(PublicIdModel):
     recipient = models.ForeignKey("common.User", on_delete=models.PROTECT, related_name="+")
     export = models.ForeignKey(ExportRun, on_delete=models.PROTECT, related_name="mails")
     sent_at = models.DateTimeField(null=True)
+    claimed_at = models.DateTimeField(null=True, help_text="By the run that mails it now; an old claim lapses")
+    mail_attempts = models.PositiveSmallIntegerField(default=0)
     error = models.CharField(max_length=300, blank=True)
 
     class Meta:

@@ -1,10 +1,8 @@
 """Application records as a table for other programs."""
 
-import csv
-import io
 from collections.abc import Iterable
 
-from orders.reports.tables import text_guarded
+from orders.reports.write_csv import texts_csv
 from orders.workorders.models import ApplicationRecord
 from orders.workorders.records.fields import FIELDS
 from orders.workorders.records.words import record_lines
@@ -29,12 +27,7 @@ HEADINGS = (
 
 
 def records_csv(rows: Iterable[ApplicationRecord]) -> str:
-    """RFC 4180; text cells are guarded against formulas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(HEADINGS)
-    writer.writerows([text_guarded(text) for text in _row(row)] for row in rows)
-    return out.getvalue()
+    return texts_csv(HEADINGS, map(_row, rows))
 
 
 def _row(row: ApplicationRecord) -> list[str]:

@@ -16,6 +16,7 @@ from orders.sites.models import (
     ChecklistQuestion,
     Closure,
     GrowthForm,
+    Jurisdiction,
     Patch,
     Site,
     Species,
@@ -123,6 +124,17 @@ def _why_open(answer: ChecklistAnswer | None, on: date) -> str:
     if answer.valid_until is not None and answer.valid_until < on:
         return f"The answer was good until {answer.valid_until}."
     return f"Stops work: {answer.answer}" if answer.stops_work else ""
+
+
+def jurisdictions() -> QuerySet[Jurisdiction]:
+    return Jurisdiction.objects.order_by("name")
+
+
+def jurisdiction_by_code(code: str) -> Jurisdiction:
+    found = Jurisdiction.objects.filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no jurisdiction {code}.")
+    return found
 
 
 def sites() -> QuerySet[Site]:

@@ -2,19 +2,24 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
 from zlib import crc32
 
+from django.conf import settings
 from knox.models import AuthToken
 
 from orders import flow
 from orders.calibration.models import CalibrationRun
 from orders.common.runs import run_claim, run_perform
+from orders.costs.models import ACCOUNTS, Fund
 from orders.estimates.models import Estimate
 from orders.estimates.selectors import rate_book_in_force
 from orders.planning.convert import demand
 from orders.planning.models import PlanRun
+from orders.reports.models import ExportRun
 from orders.sites.models import Survey
 from orders.workorders.models import Photo, WorkOrder
 from orders.workorders.photos import photo_path
@@ -31,10 +36,11 @@ TABLET = "an-invented-token"
 @dataclass
 class FuzzWorld:
     """`ids` by the name of a path parameter or of a field of a body; `usual` are other values that mean something, by
-    the order that the request is about, else of the first."""
+    the order that the request is about, else of the first; `told` are those of one address alone."""
 
     ids: dict[str, list[str]]
     usual: dict[str, dict[str, Any]]
+    told: dict[str, dict[str, Any]]
     login: str
 
     def headers(self, path: str) -> dict[str, str]:
@@ -45,7 +51,7 @@ class FuzzWorld:
         stands. What becomes of a value follows from the value, so that the same run does the same."""
         case.path_parameters = self._placed(case.path_parameters)
         order = case.path_parameters.get("order_id") if isinstance(case.path_parameters, dict) else None
-        usual = self.usual.get(str(order), next(iter(self.usual.values())))
+        usual = self.usual.get(str(order), next(iter(self.usual.values()))) | self.told.get(case.path, {})
         case.body = self._placed(case.body, usual=usual if is_right else NOTHING)
         named = dict(case.headers or {}).get("If-Match")
         if is_right and named is not None and _often(named):
@@ -87,7 +93,7 @@ def fuzz_world_build() -> FuzzWorld:
     ids = {name: [str(row.public_id) for row in found] for name, found in rows.items()}
     ids["sha256"] = [row.sha256 for row in rows["document_id"]]
     usual = {str(order.public_id): _usual(order, ids) for order in (scene.order, closed)}
-    return FuzzWorld(ids, usual, f"Token {AuthToken.objects.create(user)[1]}")
+    return FuzzWorld(ids, usual, _told(ids), f"Token {AuthToken.objects.create(user)[1]}")
 
 
 def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
@@ -103,6 +109,7 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "season_id": [scene.world.season],
         "prescription_id": [scene.prescription, build.PrescriptionFactory(estimate__rate_book__name="Fourth")],
         "batch_id": [build.ChoiceBatchFactory(season=scene.world.season), build.ChoiceBatchFactory()],
+        "journal_id": [build.JournalBatchFactory()],
         "order_id": list(orders),
         "visit_id": [scene.visit],
         "product_id": [build.ProductFactory()],
@@ -111,8 +118,15 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "event_id": [build.CalendarEventFactory(), build.CalendarEventFactory(kind="leaf_out")],
         "profile_id": [build.RecordProfileFactory()],
         "permit_id": [build.VolunteerPermitFactory()],
+        "premium_id": [build.WorkweekPremiumFactory()],
+        **_bought(),
+        "agreement_id": [build.CompTimeAgreementFactory(), build.CompTimeAgreementFactory()],
         "document_id": [build.ProductDocumentFactory()],
         **_from_the_field(scene),
+        **_payroll(scene),
+        **_months(scene),
+        "export_id": [_exported(), build.ExportRunFactory()],
+        **_funding(),
         "closure_id": [build.ClosureFactory(), build.ClosureFactory()],
         "species_id": [build.SpeciesFactory(code="FUZZ")],
         "equipment_id": [build.EquipmentFactory(code="fuzz-sprayer")],
@@ -122,12 +136,26 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
     rows |= {name.removesuffix("_id"): found for name, found in rows.items()}
     award = build.AwardFactory()
     return rows | {
+        "purchase_order": rows["purchase"],
+        "work_order": list(orders),
         "fund": [award.fund, scene.world.fund],
         "award": [award],
         "crew": [scene.other_crew, scene.world.crew],
         "like_crew": [scene.world.crew],
         "lot": [build.StockLotFactory()],
         "person": [member.person for member in scene.world.crew.memberships.order_by("id")],
+    }
+
+
+def _bought() -> dict[str, list[Any]]:
+    purchase = build.PurchaseOrderFactory()
+    return {
+        "vendor_id": [purchase.vendor, build.VendorFactory()],
+        "purchase_id": [purchase, build.PurchaseOrderFactory(state="approved")],
+        "purchase_line_id": list(purchase.lines.all()),
+        "bill_id": [build.BillFactory(), build.BillFactory(state="approved")],
+        "hours_id": [build.EquipmentHoursFactory()],
+        "trip_id": [build.TripFactory()],
     }
 
 
@@ -152,6 +180,60 @@ def _from_the_field(scene: Scene) -> dict[str, list[Any]]:
     }
 
 
+def _funding() -> dict[str, list[Any]]:
+    """A fund with an award, a rule, a budget and a charge that waits."""
+    award = build.AwardFactory()
+    rule = build.FundingRuleShareFactory(fund=award.fund, award=award).rule
+    return {
+        "fund_id": [award.fund],
+        "award_id": [award],
+        "funding_rule_id": [rule, build.FundingRuleFactory()],
+        "budget_id": [build.BudgetFactory(fund=award.fund), build.BudgetFactory()],
+        "held_charge_id": [build.HeldChargeFactory(fund=award.fund, award=award)],
+    }
+
+
+def _payroll(scene: Scene) -> dict[str, list[Any]]:
+    """A period that payroll was told of, with what it cost, and the open one before it."""
+    member = scene.world.crew.memberships.order_by("id")[0].person
+    line = build.PayPeriodLineFactory(person=member)
+    loaded = build.PayrollImportLineFactory(person=member, loaded__period=line.period).loaded
+    before = build.PayPeriodFactory(first_day=date(2027, 1, 24), last_day=date(2027, 2, 6))
+    return {
+        "pay_period_id": [line.period, before],
+        "payroll_import_id": [loaded],
+        "effort_statement_id": [build.EffortStatementFactory(person=member)],
+    }
+
+
+def _months(scene: Scene) -> dict[str, list[Any]]:
+    """Months in each state, whose last step another person took; a proof, and a mapping of every account."""
+    asked = {"closed": "close", "reopening": "ask_reopen", "closing": "ask_close"}
+    periods = [
+        build.PeriodFactory(first_day=date(2026, 8 + at, 1), state=state, closed_at=scene.stamp().at)
+        for at, state in enumerate(asked)
+    ]
+    for period in periods:
+        build.PeriodStepFactory(period=period, kind=asked[period.state], by=scene.users["finance"])
+    return {
+        "period_id": periods,
+        "proof_id": [build.ProofFactory()],
+        "mapping_id": [build.AccountMappingFactory(account=account) for account, _ in ACCOUNTS],
+    }
+
+
+def _exported() -> ExportRun:
+    """With its file."""
+    run: ExportRun = build.ExportRunFactory(state="done", file_name="cost.csv")
+    path = Path(settings.EXPORT_DIR) / str(run.public_id) / run.file_name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text("Fund,Planned\r\n")
+    run.size_bytes = path.stat().st_size
+    run.file_path = str(path.relative_to(Path(settings.EXPORT_DIR).parent))
+    run.save(update_fields=["file_path", "size_bytes"])
+    return run
+
+
 def _whole_photo(scene: Scene) -> Photo:
     photo: Photo = build.PhotoFactory(order=scene.order, state="whole")
     photo_path(photo).write_bytes(b"picture")
@@ -166,12 +248,24 @@ def _usual(order: WorkOrder, ids: dict[str, list[str]]) -> dict[str, Any]:
         **{name: said[name] for name in ("outcomes", "times", "work_date", "happened_at")},
         **{"materials": used, "shares": shares, "funding": shares},
         **{"first_day": "2027-01-11", "last_day": "2027-03-12", "from_day": "2027-01-01"},
+        **{"report": "cost", "month": "2027-02-01", "version": 1},
         **{"question": "water", "username": "lead", "password": PASSWORD},
         **{"amount": "1.5", "unit": "L", "kind": "receipt", "on": "2026-12-01"},
         **{"day": "2027-02-03", "sites": ids["site"], "after": "cut", "method": "hand-pull"},
         "equipment": [{"equipment": "fuzz-sprayer", "units_per_crew": 1}],
         "surveys": [ids["survey"][0]],
         "csv": (REFERENCE / "rate_book.csv").read_text(),
+    }
+
+
+def _told(ids: dict[str, list[str]]) -> dict[str, dict[str, Any]]:
+    line = {"category": "contract", "description": "Clearing", "amount_cents": 12_000, "fund": ids["fund"][0]}
+    bought = {"lines": [line], "total_cents": 12_000}
+    return {
+        "/api/purchase-orders": bought,
+        "/api/bills": bought,
+        "/api/budgets/csv": {"csv": f"fund,month,amount\r\n{Fund.objects.order_by('id')[0].code},2027-03,120.50\r\n"},
+        "/api/handovers": {"month": "2027-02"},
     }
 
 

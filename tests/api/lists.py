@@ -1,5 +1,6 @@
 """Every list of the API: its view, and how to add a row to it with all that a row can hold."""
 
+from datetime import date, timedelta
 from typing import Any
 
 from orders.api import urls
@@ -22,6 +23,10 @@ def _person(number):
     person = build.PersonFactory(role=build.LaborRoleFactory(code=f"role-{number}"))
     for _ in range(2):
         build.QualificationFactory(person=person, supervised_by=build.PersonFactory())
+
+
+def _overtime_rule(number):
+    build.OvertimeRuleFactory(jurisdiction=build.JurisdictionFactory(code=f"OT{number}"))
 
 
 def _ledger(number):
@@ -66,6 +71,10 @@ def _choice_batch(number):
     batch = build.ChoiceBatchFactory(method=method, made_by=build.UserFactory())
     for act in ("made", "dropped"):
         build.ChoicePartFactory(batch=batch, act=act)
+
+
+def _export(number):
+    build.ExportRunFactory(file_name="cost.csv", query={"by": "fund", "and": "site"})
 
 
 def _visit(number):
@@ -142,6 +151,69 @@ def _flag(number):
     build.FlagFactory(order=order, site=order.site, crew=order.crew, person=build.PersonFactory(), command=command)
 
 
+def _period(number):
+    period = build.PeriodFactory(first_day=f"2027-{number % 12 + 1:02d}-01")
+    for _ in range(2):
+        build.PeriodStepFactory(period=period, by=build.UserFactory())
+
+
+def _mapping(number):
+    award = build.AwardFactory()
+    build.AccountMappingFactory(fund=award.fund, award=award)
+
+
+def _pay_period(number):
+    first = date(2027, 1, 3) + timedelta(14 * number)
+    return build.PayPeriodFactory(first_day=first, last_day=first + timedelta(13), exported_by=build.UserFactory())
+
+
+def _payroll_import(number):
+    build.PayrollImportLineFactory(loaded__period=_pay_period(number))
+
+
+def _effort(number):
+    award = build.AwardFactory()
+    lines = [{"fund": award.fund, "award": award}, {"fund": None, "activity": "leave"}]
+    build.EffortStatementFactory(lines=lines, confirmed_by=build.UserFactory() if number % 2 else None)
+
+
+def _purchase(number):
+    build.PurchaseOrderFactory(approved_by=build.UserFactory() if number % 2 else None)
+
+
+def _bill(number):
+    build.BillFactory(purchase_order=build.PurchaseOrderFactory(), approved_by=build.UserFactory())
+
+
+def _equipment_hours(number):
+    first = build.EquipmentHoursFactory(by=build.UserFactory())
+    build.EquipmentHoursFactory(replaces=first, revision=2)
+
+
+def _trip(number):
+    first = build.TripFactory(person=build.PersonFactory(), by=build.UserFactory())
+    build.TripFactory(replaces=first, order=build.WorkOrderFactory(number=700 + number), visit=build.VisitFactory())
+
+
+def _funding_rule(number):
+    rule, award = build.FundingRuleFactory(site=build.SiteFactory()), build.AwardFactory()
+    build.FundingRuleShareFactory(rule=rule, share_e4=4_000)
+    build.FundingRuleShareFactory(rule=rule, fund=award.fund, award=award, share_e4=6_000)
+
+
+def _budget(number):
+    award = build.AwardFactory()
+    month = date(2027, 1, 1) if number % 2 else None
+    build.BudgetFactory(fund=award.fund, award=award, site=build.SiteFactory(), month=month)
+
+
+def _held_charge(number):
+    award, settled = build.AwardFactory(), build.AwardFactory()
+    whose = {"order": build.WorkOrderFactory(number=800 + number), "person": build.PersonFactory()}
+    done = {"settled_fund": settled.fund, "settled_award": settled, "settled_by": build.UserFactory()}
+    build.HeldChargeFactory(fund=award.fund, award=award, **whose, **(done if number % 2 else {}))
+
+
 def _plain(factory, **facts):
     return lambda number: factory(**facts)
 
@@ -165,6 +237,7 @@ LISTS = {
     "equipment": _equipment,
     "choice-batches": _choice_batch,
     "calibration-runs": _calibration,
+    "exports": _export,
     "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),
     "visits": _visit,
     "crews": lambda number: build.CrewFactory(people=3),
@@ -182,8 +255,31 @@ LISTS = {
     "reminder-steps": lambda number: build.ReminderStepFactory(kind="stock", days_before=100 + number),
     "funds": _plain(build.FundFactory),
     "awards": _plain(build.AwardFactory),
-    "pay-rates": _plain(build.PayRateFactory),
+    "award-terms": _plain(build.AwardTermFactory, allowed_categories=["labor"]),
+    "funding-rules": _funding_rule,
+    "budgets": _budget,
+    "held-charges": _held_charge,
+    "pay-rates": lambda number: build.PayRateFactory(role=build.LaborRoleFactory(code=f"paid-{number}")),
+    "pay-policies": lambda number: build.PayPolicyFactory(from_day=date(2027, 1, 3) + timedelta(7 * number)),
+    "overtime-rules": _overtime_rule,
+    "comp-time-agreements": _plain(build.CompTimeAgreementFactory),
+    "match-rates": lambda number: build.MatchRateFactory(role=build.LaborRoleFactory(code=f"given-{number}")),
+    "vendors": _plain(build.VendorFactory),
+    "stock-policies": lambda number: build.StockPolicyFactory(from_day=date(2027, 1, 1) + timedelta(number)),
+    "purchase-orders": _purchase,
+    "bills": _bill,
+    "equipment-hours": _equipment_hours,
+    "trips": _trip,
+    "stock-values": _plain(build.StockValueFactory),
     "ledger": _ledger,
+    "workweek-premiums": lambda number: build.WorkweekPremiumFactory(posted_by=build.UserFactory()),
+    "periods": _period,
+    "proofs": lambda number: build.ProofFactory(ran_by=build.UserFactory()),
+    "account-mappings": _mapping,
+    "journal-batches": lambda number: build.JournalBatchFactory(made_by=build.UserFactory()),
+    "pay-periods": _pay_period,
+    "payroll-imports": _payroll_import,
+    "effort-statements": _effort,
     "check-ins": _check_in,
     "briefings": _plain(build.BriefingFactory),
     "day-sheets": _day_sheet,

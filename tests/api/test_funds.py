@@ -1,10 +1,9 @@
-"""Funds, awards and pay rates."""
+"""Funds and awards."""
 
 import pytest
 
-from orders.common.models import Change
 from tests import build
-from tests.api.caller import Caller, error_fields
+from tests.api.caller import error_fields
 
 pytestmark = pytest.mark.django_db
 
@@ -44,26 +43,6 @@ def test_it_refuses_an_award_that_ends_before_it_begins(finance):
     assert error_fields(finance.send("/api/awards", body)) == ["last_day"]
 
 
-@pytest.mark.parametrize("path", ["/api/funds", "/api/awards", "/api/pay-rates"])
+@pytest.mark.parametrize("path", ["/api/funds", "/api/awards"])
 def test_it_lets_nobody_but_finance_add(desk, lead, path):
     assert [caller.send(path).status_code for caller in (desk, lead)] == [403, 403]
-
-
-def test_it_sets_what_a_person_costs(finance):
-    person = build.PersonFactory(name="B. Hand")
-    body = {"person": str(person.public_id), "from_day": "2027-01-01", "rate_e4": 268_750}
-    assert finance.send("/api/pay-rates", body).status_code == 201
-    (row,) = finance.rows(f"/api/pay-rates?person={person.public_id}")
-    assert (row["person"]["name"], row["rate_e4"]) == ("B. Hand", 268_750)
-
-
-def test_it_never_records_the_rate_in_the_feed(finance):
-    body = {"person": str(build.PersonFactory().public_id), "from_day": "2027-01-01", "rate_e4": 268_751}
-    finance.send("/api/pay-rates", body)
-    assert "268751" not in str(Change.objects.get(verb="pay_rate_set").after)
-
-
-@pytest.mark.parametrize("role", ["coordinator", "crew_lead", "pesticide_supervisor"])
-def test_it_shows_pay_to_finance_alone(role):
-    build.PayRateFactory()
-    assert Caller(build.UserFactory(roles=[role])).get("/api/pay-rates").status_code == 403

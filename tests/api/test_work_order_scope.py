@@ -14,6 +14,8 @@ NESTED: list[tuple[str, str, Any]] = [
     ("GET", "", None),
     ("GET", "/close-outs", None),
     ("PUT", "/funding", {"shares": []}),
+    ("POST", "/fund-by-rule", {}),
+    ("POST", "/split-again", "shares"),
     ("POST", "/issue", {}),
     ("POST", "/start", {}),
     ("POST", "/close", "statement"),
@@ -29,6 +31,9 @@ NESTED: list[tuple[str, str, Any]] = [
 def _call(scene, name, method, path, body):
     if body == "statement":
         body = statement(scene.order) | ({"reason": "Late."} if path == "/amend" else {})
+    if body == "shares":
+        fund = {"fund": str(scene.world.fund.public_id), "share_e4": 10_000}
+        body = {"shares": [fund], "reason": "Late."}
     if body == "crew":
         body = {"crew": str(scene.other_crew.public_id), "reason": "Sick."}
     address = scene.address + path.format(visit=scene.visit.public_id)

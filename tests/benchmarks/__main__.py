@@ -1,10 +1,16 @@
-"""python -m tests.benchmarks NAME [numbers]: estimate, explain, growth or season_range."""
+"""python -m tests.benchmarks NAME [numbers]: estimate, explain, export, growth or season_range."""
 
 import sys
 
-from tests.benchmarks import estimate, explain, growth, season_range
+from tests.benchmarks import estimate, explain, export, growth, season_range
 
-BENCHMARKS = {"estimate": estimate.run, "explain": explain.run, "growth": growth.run, "season_range": season_range.run}
+BENCHMARKS = {
+    "estimate": estimate.run,
+    "explain": explain.run,
+    "export": export.run,
+    "growth": growth.run,
+    "season_range": season_range.run,
+}
 
 
 def main(words):

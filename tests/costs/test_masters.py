@@ -1,15 +1,12 @@
-"""Funds, awards and rates of pay."""
+"""Funds and awards."""
 
-import json
 from datetime import date
-from typing import Any
 
 import pytest
 
 from orders.common.errors import Invalid
-from orders.common.models import Change
-from orders.costs.models import Award, Fund, PayRate
-from orders.costs.services import award_add, fund_add, pay_rate_set
+from orders.costs.models import Award, Fund
+from orders.costs.services import award_add, fund_add
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -64,17 +61,3 @@ def test_it_refuses_an_award_of_the_suspense_fund(stamp):
     with pytest.raises(Invalid) as refusal:
         award_add(stamp=stamp, **award_facts(fund=build.FundFactory(is_suspense=True)))
     assert [error.field for error in refusal.value.errors] == ["fund"]
-
-
-def test_it_keeps_the_rate_of_pay_out_of_the_record_of_changes(stamp):
-    rate = pay_rate_set(stamp=stamp, person=build.PersonFactory(), from_day=date(2027, 1, 1), rate_e4=431_000)
-    assert PayRate.objects.get().rate_e4 == 431_000
-    assert "431000" not in json.dumps(Change.objects.get(entity_id=rate.public_id).after)
-
-
-def test_it_refuses_two_rates_of_pay_from_one_day(stamp):
-    facts: dict[str, Any] = {"person": build.PersonFactory(), "from_day": date(2027, 1, 1)}
-    pay_rate_set(stamp=stamp, rate_e4=431_000, **facts)
-    with pytest.raises(Invalid, match="not added"):
-        pay_rate_set(stamp=stamp, rate_e4=440_000, **facts)
-    assert PayRate.objects.get().rate_e4 == 431_000

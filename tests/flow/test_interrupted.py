@@ -47,7 +47,7 @@ def _facts():
     return order.state, order.version, counts, LedgerEntry.objects.aggregate(total=Sum("amount_cents"))["total"]
 
 
-def _cut_everywhere(act, most=400, facts=_facts):
+def cut_everywhere(act, most=400, facts=_facts):
     """Act with the cut after 0, 1, 2, ... statements until one goes through whole; returns how many were cut."""
     before = facts()
     for after in range(most):
@@ -71,7 +71,7 @@ def test_it_closes_whole_or_not_at_all():
         stated = statement(order, percent=70)
         flow.close_order(order=order, statement=stated, stamp=world.stamp(world.lead, WORK_DAY))
 
-    assert _cut_everywhere(close) > 30
+    assert cut_everywhere(close) > 30
     state, _, counts, spent = _facts()
     assert (state, counts) == ("closed", (1, 3, 4, 0, 2))
     assert spent == flow.report_costs(actor=world.finance, by="fund").total.actual_cents > 0
@@ -87,7 +87,7 @@ def test_it_amends_whole_or_not_at_all():
         stamp = world.stamp(world.lead, WORK_DAY, "Miscounted.")
         corrections.amend_close_out(order=order, statement=statement(order, minutes=400), stamp=stamp)
 
-    assert _cut_everywhere(amend) > 30
+    assert cut_everywhere(amend) > 30
     assert _facts()[2][0] == 2
 
 
@@ -116,7 +116,7 @@ def test_it_takes_a_plan_made_again_whole_or_not_at_all():
     def take():
         flow.accept_plan(run=PlanRun.objects.get(pk=run.pk), stamp=world.stamp())
 
-    assert _cut_everywhere(take, facts=_plan_facts) > 60
+    assert cut_everywhere(take, facts=_plan_facts) > 60
     crews = {code: crew for code, _, crew in standing()}
     assert crews == {"A": "Ridge crew", "B": "Hollow crew"}
     assert min(day for code, day, _ in standing() if code == "B") > MONDAY + timedelta(days=1)

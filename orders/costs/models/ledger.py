@@ -189,6 +189,7 @@ class JournalBatch(AppendOnlyModel, PublicIdModel):
     last_row = models.BigIntegerField()
     rows_count = models.PositiveIntegerField()
     total_cents = models.BigIntegerField(help_text="Of the debits, which equal the credits")
+    codes = models.JSONField(default=list, help_text="The outer codes as they were, so that the file stays the same")
     file_sha256 = models.CharField(max_length=64)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")

@@ -208,6 +208,7 @@ class PayPeriodLine(AppendOnlyModel, PublicIdModel):
     ]
     period = models.ForeignKey(PayPeriod, on_delete=models.PROTECT, related_name="lines")
     person = models.ForeignKey("crews.Person", on_delete=models.PROTECT, related_name="+")
+    person_name = models.CharField(max_length=120, help_text="As it was told, so that the file stays the same")
     work_date = models.DateField()
     code = models.CharField(max_length=8, choices=CODES)
     minutes = models.IntegerField(help_text="Below zero where an earlier period was told too much")

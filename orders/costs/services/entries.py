@@ -15,6 +15,7 @@ from estimating.pricing import split_cents
 from orders.common.stamp import Stamp
 from orders.costs.models import CLEARED_THROUGH, Award, Fund, LedgerEntry
 from orders.costs.selectors import reversal_key
+from orders.costs.services.holding import charges_gone
 from orders.costs.services.periods import posting_month_for
 from orders.crews.models import Person
 from orders.planning.models import Prescription, Visit
@@ -152,6 +153,7 @@ REVERSED = tuple(
 def entries_reverse(rows: Iterable[LedgerEntry], *, posted_on: date, stamp: Stamp) -> list[LedgerEntry]:
     """Take back: one opposite row for each, in the open period of the day. Whoever calls has made sure that none of
     them was reversed before; the database refuses a second one."""
+    taken_back = list(rows)
     month = posting_month_for(posted_on)
     opposite = [
         LedgerEntry(
@@ -165,6 +167,7 @@ def entries_reverse(rows: Iterable[LedgerEntry], *, posted_on: date, stamp: Stam
             reverses=row,
             reason=stamp.reason,
         )
-        for row in rows
+        for row in taken_back
     ]
+    charges_gone(taken_back, stamp=stamp)
     return LedgerEntry.objects.bulk_create(opposite)

@@ -1,12 +1,11 @@
-"""Funds, awards and what people are paid."""
+"""Funds and awards."""
 
 from datetime import date
 
 from orders.common.rows import Findings, row_add
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.costs.models import Award, Fund, PayRate
-from orders.crews.models import Person
+from orders.costs.models import Award, Fund
 
 
 @writing()
@@ -32,14 +31,3 @@ def award_add(
     found.need(not fund.is_suspense, "fund", "The suspense fund has no awards.")
     row = Award(fund=fund, code=code, name=name, first_day=first_day, last_day=last_day, ceiling_cents=ceiling_cents)
     return row_add(row, stamp=stamp, verb="award_add", findings=found)
-
-
-@writing()
-def pay_rate_set(*, stamp: Stamp, person: Person, from_day: date, rate_e4: int) -> PayRate:
-    """Set what a person costs an hour from a day on. The change record says that it changed, never the rate."""
-    found = Findings()
-    found.money(rate_e4, "rate_e4")
-    taken = PayRate.objects.filter(person=person, from_day=from_day, role__isnull=True).exists()
-    found.need(not taken, "from_day", "This person has a rate from that day already.")
-    row = PayRate(person=person, from_day=from_day, rate_e4=rate_e4)
-    return row_add(row, stamp=stamp, verb="pay_rate_set", findings=found, leave_out={"rate_e4"})

@@ -12,7 +12,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.models import Commitment, LedgerEntry, OrderFunding
 from orders.costs.selectors import commitments_standing, fund_suspense, ledger_standing, order_funding, reversal_key
-from orders.costs.services.charging import payers_of
+from orders.costs.services.charging import entries_post, payers_of, rule_payers
 from orders.costs.services.entries import WHOLE_E4, Payer, entries_make, entries_reverse
 from orders.costs.services.sources import costs_of_close_out
 from orders.planning.models import Prescription, VisitShare
@@ -28,7 +28,7 @@ def order_fund(
     wanted = list(shares)
     if order.state != "draft":
         raise WrongState(f"{order} is {order.state}; its funding was fixed when it was issued.")
-    _funding_check(wanted)
+    funding_check(wanted)
     version_bump(order, expected=expected)
     order.funding.all().delete()
     rows = [
@@ -40,7 +40,23 @@ def order_fund(
     return rows
 
 
-def _funding_check(shares: list[Payer]) -> None:
+def order_shares_by_rule(order: WorkOrder) -> list[Payer]:
+    """The funding that a rule says for the order's site, and its method where it has but one. Empty where none fits."""
+    methods = {share.prescription.method.code for share in order_shares(order)}
+    method_code = methods.pop() if len(methods) == 1 else ""
+    return rule_payers(on=order.first_day, site=order.site, method_code=method_code)
+
+
+@writing()
+def order_fund_by_rule(*, order: WorkOrder, stamp: Stamp, expected: int | None = None) -> list[OrderFunding]:
+    """Fund a draft by the rule that fits its site and method."""
+    shares = order_shares_by_rule(order)
+    if not shares:
+        raise Invalid("No funding rule fits this order.", [FieldError("shares", "no rule names any", code="required")])
+    return order_fund(order=order, shares=shares, stamp=stamp, expected=expected)
+
+
+def funding_check(shares: list[Payer]) -> None:
     errors = [
         FieldError("shares.award", f"{share.award.code} is not paid through {share.fund.code}", row)
         for row, share in enumerate(shares, start=1)
@@ -121,9 +137,11 @@ def commitments_reverse(
     leaving = None if parts is None else {(part.visit_id, part.prescription_id) for part in parts}
     rows = []
     for row in commitments_standing(order):
+        if row.purchase_line_id is not None:
+            continue  # a purchase stands until its own order is closed or void
         if leaving is not None and (row.visit_id, row.prescription_id) not in leaving:
             continue
-        opposite = _copied(row, posting_key=reversal_key(row.posting_key), stamp=stamp)
+        opposite = copied(row, posting_key=reversal_key(row.posting_key), stamp=stamp)
         rows.append(Commitment(**opposite, is_reversal=True, amount_cents=-row.amount_cents, minutes=-row.minutes))
     return Commitment.objects.bulk_create(rows)
 
@@ -141,7 +159,7 @@ COPIED += (
 )
 
 
-def _copied(row: Any, *, posting_key: str, stamp: Stamp) -> dict[str, Any]:
+def copied(row: Any, *, posting_key: str, stamp: Stamp) -> dict[str, Any]:
     return {
         "posting_key": posting_key,
         "posted_at": stamp.at,
@@ -167,7 +185,7 @@ def close_out_post(*, close_out: CloseOut, posted_on: date, stamp: Stamp) -> lis
             stamp=stamp,
         )
     ]
-    return LedgerEntry.objects.bulk_create(rows)
+    return entries_post(rows, stamp=stamp)
 
 
 @writing()

@@ -2,16 +2,16 @@
 and a method's equipment on a visit."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
-from uuid import NAMESPACE_URL, uuid5
+from uuid import UUID
 
 from estimating.pricing import hours_cents, product_cents, to_cents
-from orders.costs.selectors import pay_rate
+from orders.costs.measured import measured_sources, method_source
 from orders.costs.services.entries import Cost, Served
-from orders.crews.models import Person
-from orders.crews.selectors import standard_rates
+from orders.costs.services.labor import labor_rate
+from orders.costs.services.match import match_of
+from orders.costs.stock_selectors import use_values
 from orders.planning.models import Prescription, Visit
 from orders.supplies.selectors import prices
 from orders.workorders.models import CloseOut, MaterialUse, TimeEntry, WorkOrder
@@ -27,13 +27,17 @@ def costs_of_close_out(close_out: CloseOut) -> list[Cost]:
     materials = close_out.material_uses.select_related("lot", "prescription").order_by("id")
     order = close_out.order
     costs = [_labor(entry, order, visits[entry.visit_id]) for entry in times]
-    costs += [_material(use, order, visits[use.visit_id]) for use in materials]
+    costs += [worth for labor in list(costs) if (worth := match_of(labor))]
+    values = use_values(use.public_id for use in materials)
+    costs += [_material(use, order, visits[use.visit_id], values) for use in materials]
     worked = sorted({entry.visit_id for entry in times})
-    costs += [cost for pk in worked for cost in _of_visit(order, visits[pk], [t for t in times if t.visit_id == pk])]
+    measured = measured_sources(order)
+    automatic = [c for pk in worked for c in _of_visit(order, visits[pk], [t for t in times if t.visit_id == pk])]
+    costs += [cost for cost in automatic if (cost.source_kind, cost.source_id) not in measured]
     return [cost for cost in costs if cost.amount_cents or cost.category == "labor"]
 
 
-def _served(visit: Visit, prescription: Prescription | None) -> Served:
+def served_by(visit: Visit, prescription: Prescription | None) -> Served:
     """The one that was named, else all that the visit serves by their planned hours."""
     if prescription is not None:
         return [(share.prescription, Fraction(1)) for share in visit.shares.all() if share.prescription == prescription]
@@ -41,7 +45,7 @@ def _served(visit: Visit, prescription: Prescription | None) -> Served:
 
 
 def _labor(entry: TimeEntry, order: WorkOrder, visit: Visit) -> Cost:
-    rate_e4, origin = _labor_rate(entry.person, entry.work_date)
+    rate_e4, origin = labor_rate(entry.person, entry.work_date)
     return Cost(
         category="labor",
         amount_cents=hours_cents(entry.minutes * SECONDS_A_MINUTE, rate_e4),
@@ -54,33 +58,28 @@ def _labor(entry: TimeEntry, order: WorkOrder, visit: Visit) -> Cost:
         order=order,
         visit=visit,
         work_date=entry.work_date,
-        served=_served(visit, entry.prescription),
+        served=served_by(visit, entry.prescription),
         person=entry.person,
     )
 
 
-def _labor_rate(person: Person, on: date) -> tuple[int, str]:
-    """Volunteers cost nothing; staff their own rate; who has none yet, the standard rate of the role."""
-    if person.person_type == "volunteer":
-        return 0, "pay"
-    own = pay_rate(person, on)
-    return (own.rate_e4, "pay") if own else (standard_rates(on).get(person.role.code, 0), "standard")
-
-
-def _material(use: MaterialUse, order: WorkOrder, visit: Visit) -> Cost:
+def _material(use: MaterialUse, order: WorkOrder, visit: Visit, values: Mapping[UUID, int]) -> Cost:
+    """At the value that the use took from stock."""
+    at_price = product_cents(use.amount, use.lot.price_e4)
+    value = values.get(use.public_id, at_price)
     return Cost(
         category="material",
-        amount_cents=product_cents(use.amount, use.lot.price_e4),
+        amount_cents=value,
         quantity=use.amount,
         unit=use.lot.unit,
         rate_e4=use.lot.price_e4,
-        rate_origin="price",
+        rate_origin="price" if value == at_price else "amount",
         source_kind="material_use",
         source_id=use.public_id,
         order=order,
         visit=visit,
         work_date=use.work_date,
-        served=_served(visit, use.prescription),
+        served=served_by(visit, use.prescription),
     )
 
 
@@ -107,12 +106,12 @@ def _mileage(order: WorkOrder, visit: Visit, rate_e4: int) -> Cost:
         order=order,
         visit=visit,
         work_date=visit.day,
-        served=_served(visit, None),
+        served=served_by(visit, None),
     )
 
 
 def _equipment(order: WorkOrder, visit: Visit, method: str, minutes: int, rate_e4: int) -> Cost:
-    served = [(p, weight) for p, weight in _served(visit, None) if p.method.code == method]
+    served = [(p, weight) for p, weight in served_by(visit, None) if p.method.code == method]
     return Cost(
         category="equipment",
         amount_cents=hours_cents(minutes * SECONDS_A_MINUTE, rate_e4),
@@ -121,7 +120,7 @@ def _equipment(order: WorkOrder, visit: Visit, method: str, minutes: int, rate_e
         rate_e4=rate_e4,
         rate_origin="price",
         source_kind="visit_equipment",
-        source_id=uuid5(NAMESPACE_URL, f"{visit.public_id}/{method}"),
+        source_id=method_source(visit, method),
         order=order,
         visit=visit,
         work_date=visit.day,
@@ -134,7 +133,7 @@ def _crew_minutes_by_method(visit: Visit, times: list[TimeEntry]) -> dict[str, F
     people = len({entry.person_id for entry in times}) or 1
     minutes: dict[str, Fraction] = defaultdict(Fraction)
     for entry in times:
-        served = _served(visit, entry.prescription)
+        served = served_by(visit, entry.prescription)
         whole = sum(weight for _, weight in served)
         for prescription, weight in served:
             minutes[prescription.method.code] += Fraction(entry.minutes) * weight / whole / people

@@ -15,6 +15,7 @@ from orders.common.stamp import Stamp
 from orders.costs.selectors import ledger
 from orders.desk.demo.field_days import FieldDays, lead_of, mixes_of
 from orders.desk.demo.learning import choose_and_undo, estimate_volunteers, learn
+from orders.desk.demo.money import money, training_day, who_pays
 from orders.desk.demo.planning import SICK_FROM, move_by_hand, plan, plan_again, what_ifs, windows
 from orders.desk.demo.scene import FOLDER, Tell, Walk
 from orders.desk.demo.season import Season, local_time
@@ -25,7 +26,8 @@ from orders.planning.models import PlanRun, Prescription
 from orders.planning.models import Season as SeasonRow
 from orders.reminders.selectors import deadlines_of
 from orders.reminders.services import reminders_run
-from orders.reports.costs import CostReport, cents_text
+from orders.reports.cells import cents_text
+from orders.reports.costs import CostReport
 from orders.sites.models import SurveyImport
 from orders.sites.services.surveys import survey_import_now
 from orders.workorders.models import WorkOrder
@@ -39,6 +41,7 @@ def walk(tell: Tell) -> CostReport:
     """From an empty database to the season's cost report, which is returned."""
     steps = Walk(tell)
     load(steps)
+    who_pays(steps)
     weather(steps)
     survey(steps)
     estimate(steps)
@@ -48,9 +51,11 @@ def walk(tell: Tell) -> CostReport:
     what_ifs(steps, run)
     issued = issue(steps, accept(steps, run))
     move_by_hand(steps)
+    training_day(steps)
     work(steps, issued)
     remind(steps)
     learn(steps)
+    money(steps)
     return report(steps)
 
 
@@ -207,10 +212,10 @@ def remind(steps: Walk) -> None:
 
 
 def report(steps: Walk) -> CostReport:
-    """The season's cost by site, reconciled with the ledger before it is shown."""
+    """All cost by site, reconciled with the ledger before it is shown."""
     finance = steps.user("finance")
-    shown = flow.report_costs(actor=finance, by="site", season=SeasonRow.objects.get())
-    spent = ledger(finance).aggregate(total=Sum("amount_cents"))["total"]
+    shown = flow.report_costs(actor=finance, by="site")
+    spent = ledger(finance).filter(book="cost").aggregate(total=Sum("amount_cents"))["total"]
     if not sum(row.actual_cents for row in shown.rows) == shown.total.actual_cents == spent:
         raise Refusal("The report does not agree with the ledger. This is a fault of the program: please report it.")
     steps.tell(

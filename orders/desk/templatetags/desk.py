@@ -14,7 +14,7 @@ from django.utils.formats import date_format
 
 from orders.common.clock import now
 from orders.desk.chart_svg import Chart
-from orders.desk.navigation import links
+from orders.desk.navigation import links, money_links
 from orders.reminders.selectors import notices_open_count
 
 register = template.Library()
@@ -35,6 +35,13 @@ def head_links(context: Context, shape: str = "") -> dict[str, Any]:
     request = context["request"]
     shown = [(link.words, link.address, link.is_here) for link in links(request.user, request.path)]
     return {"links": shown, "in_list": shape == "li", "is_staff": request.user.is_staff}
+
+
+@register.inclusion_tag("desk/parts/money_nav.html")
+def money_nav(here: str) -> dict[str, Any]:
+    """The way through the pages about money; `here` names the address of the page, or of the list above it."""
+    groups, pages = money_links(here)
+    return {"groups": groups, "pages": pages}
 
 
 @register.simple_tag(takes_context=True)
@@ -110,6 +117,12 @@ def money(cents: int) -> str:
 
 def _signed(amount: int) -> tuple[str, int]:
     return (MINUS if amount < 0 else ""), abs(amount)
+
+
+@register.filter
+def counted(number: int) -> str:
+    """2708 -> 2,708"""
+    return f"{number:,}"
 
 
 @register.filter

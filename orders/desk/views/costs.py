@@ -14,11 +14,10 @@ from orders.costs.selectors import costs_open_to
 from orders.desk.bars import cost_bars
 from orders.desk.forms import CostForm, CostQuestion, RowForm
 from orders.desk.views.pages import page
-from orders.estimates.selectors import methods
 from orders.reports.behind import rows_behind
 from orders.reports.costs import CUTS, CostReport, cost_report, cost_report_csv
+from orders.reports.cube import DIMENSIONS, names_of
 from orders.reports.shown import SORTS, cost_report_document, cost_report_shown
-from orders.sites.models import Species
 
 ROWS_A_PAGE = 100
 
@@ -70,7 +69,7 @@ def cost_report_page(request: HttpRequest, actor: User) -> HttpResponse:
         "question": question,
         "whole": whole,
         "report": shown,
-        "cuts": [(code, heading, replace(question, by=code, text="").address()) for code, (_, heading) in CUTS.items()],
+        "cuts": [(code, heading, replace(question, by=code, text="").address()) for code, heading in CUTS.items()],
         "columns": [_column(question, name, HEADINGS.get(name, shown.heading)) for name in SORTS],
         "rows": list(zip(shown.rows, question.row_addresses(row.key for row in shown.rows), strict=True)),
         "is_narrowed": len(shown.rows) < len(whole.rows),
@@ -79,12 +78,8 @@ def cost_report_page(request: HttpRequest, actor: User) -> HttpResponse:
 
 
 def _names(by: str) -> dict[str, str]:
-    """What the codes in the first column are called; empty where people know the column as it is."""
-    kinds: dict[str, QuerySet[Any]] = {
-        "method": methods().values_list("code", "name"),
-        "species": Species.objects.order_by("code").values_list("code", "common_name"),
-    }
-    return dict(kinds[by]) if by in kinds else {}
+    """What the keys in the first column are called; people know the codes of places and funds as they are."""
+    return names_of(DIMENSIONS[by])
 
 
 def _column(question: CostQuestion, name: str, heading: str) -> Column:

@@ -5,7 +5,7 @@ from functools import wraps
 from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 
@@ -16,14 +16,14 @@ Rest = ParamSpec("Rest")
 
 
 def page(
-    view: Callable[Concatenate[HttpRequest, User, Rest], HttpResponse],
-) -> Callable[Concatenate[HttpRequest, Rest], HttpResponse]:
+    view: Callable[Concatenate[HttpRequest, User, Rest], HttpResponseBase],
+) -> Callable[Concatenate[HttpRequest, Rest], HttpResponseBase]:
     """A page for people who are logged in; no browser keeps a copy of it. The view is handed who asks."""
 
     @never_cache
     @login_required
     @wraps(view)
-    def shown(request: HttpRequest, /, *args: Rest.args, **kwargs: Rest.kwargs) -> HttpResponse:
+    def shown(request: HttpRequest, /, *args: Rest.args, **kwargs: Rest.kwargs) -> HttpResponseBase:
         actor = request.user
         assert isinstance(actor, User)  # login_required lets nobody else through
         try:

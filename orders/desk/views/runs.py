@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -20,6 +21,8 @@ from orders.desk.telling import run_state
 from orders.desk.views.pages import page
 from orders.planning.models import PlanBoundRun, PlanRun
 from orders.planning.selectors import plan_run_get
+from orders.reports.models import ExportRun
+from orders.reports.selectors import export_path, query_told, report_name
 from orders.sites.models import SurveyImport
 
 MOST_FINDINGS = 500  # of a bad file with thousands of errors the first tell enough
@@ -66,7 +69,18 @@ def _calibration_facts(run: CalibrationRun) -> dict[str, Any]:
     return {"calibration": run, "because": because, "used": len(run.evidence), "left_out": len(run.left_out)}
 
 
+def _export_facts(run: ExportRun) -> dict[str, Any]:
+    return {
+        "export": run,
+        "report_name": report_name(run.report),
+        "query": query_told(run.report, run.query),
+        "has_file": export_path(run) is not None,
+        "days": settings.EXPORT_DAYS,
+    }
+
+
 KINDS = {
+    ExportRun.kind: Kind("File of a report", "desk/runs/export.html", _export_facts),
     PlanRun.kind: Kind("Season plan", "desk/runs/plan.html", _plan_facts),
     PlanBoundRun.kind: Kind("Bound of a season plan", "desk/runs/plan_bound.html", _bound_facts),
     CalibrationRun.kind: Kind("Calibration", "desk/runs/calibration.html", _calibration_facts),

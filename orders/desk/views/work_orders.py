@@ -17,7 +17,7 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.columns import Sortable, headings, ordering, sort_asked
 from orders.desk.field_forms import OrderListForm
-from orders.desk.navigation import EVERY_ROLE, GROUND, OFFICE, page_opens_to
+from orders.desk.navigation import DESK, EVERY_ROLE, GROUND, MONEY, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.field.selectors.checkins import briefings_of
 from orders.field.selectors.flags import flags_of
@@ -90,6 +90,8 @@ def order_page(request: HttpRequest, actor: User, order_id: UUID) -> HttpRespons
         "the_law": THE_LAW,
         "spans": spans_of(actor, on=_today(actor)).filter(order=order),
         "sees_ground": actor.has_role(*GROUND),
+        "measures": actor.has_role(*(DESK | MONEY)),
+        "pays": actor.has_role(*MONEY) and order.state != "void",
         **(_ground(actor, order) if actor.has_role(*GROUND) else {}),
     }
     return render(request, "desk/order.html", told)

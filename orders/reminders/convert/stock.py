@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Q
 
 from orders.common.stamp import Stamp
-from orders.planning.models import Prescription, VisitShare
+from orders.planning.models import Prescription, Season, VisitShare
 from orders.reminders.convert.facts import program_zone
 from orders.reminders.models import MET, Deadline
 from orders.reminders.owed import Key, Owed
@@ -33,12 +33,12 @@ def stock_short(rows: Sequence[Deadline], stamp: Stamp) -> Iterator[Owed]:
             yield found
 
 
-def planned_takes(today: date) -> Takes:
+def planned_takes(today: date, of: Season | None = None) -> Takes:
     """Microliters by product code and day: of visits on their day, of what no visit serves yet on the window's last.
 
-    What an open order takes leaves the stock when it is closed; until then it is still to come.
+    What an open order takes leaves the stock when it is closed; until then it is still to come. `of`: one season alone.
     """
-    season = Q(prescription__season__last_day__gte=today)
+    season = Q(prescription__season=of) if of else Q(prescription__season__last_day__gte=today)
     still = Q(prescription__state__in=("planned", "ordered"), visit__state__in=("planned", "ordered"))
     shares = VisitShare.objects.filter(season & still).order_by("id")
     takes: dict[str, dict[date, float]] = defaultdict(lambda: defaultdict(float))
@@ -48,7 +48,8 @@ def planned_takes(today: date) -> Takes:
     ):
         served[key] += share
         _add(takes, products, left * share, max(day, today))
-    asked = Prescription.objects.filter(state__in=("open", "planned"), season__last_day__gte=today).order_by("id")
+    seasons = Q(season=of) if of else Q(season__last_day__gte=today)
+    asked = Prescription.objects.filter(seasons, state__in=("open", "planned")).order_by("id")
     for key, left, day, products in asked.values_list("pk", "share_left", "last_day", "estimate__products_ul"):
         _add(takes, products, left * max(0.0, 1.0 - served[key]), max(day, today))
     return takes

@@ -7,9 +7,8 @@ from django.urls import reverse
 
 from orders.costs.models import Commitment, LedgerEntry
 from orders.desk.templatetags.desk import money
-from orders.estimates.models import Method
 from orders.reports.costs import CUTS, cost_report
-from orders.sites.models import Species
+from orders.reports.cube import DIMENSIONS, names_of
 from tests import build
 from tests.desk.pages.books import parents
 
@@ -46,8 +45,7 @@ def test_it_asks_for_a_login(client):
 def test_it_shows_the_report_whichever_way_it_is_cut(as_finance, finance, books, by):
     page = as_finance.get(ADDRESS, {"by": by})
     report = cost_report(actor=finance, by=by)
-    names = dict(Method.objects.values_list("code", "name")) if by == "method" else {}
-    names |= dict(Species.objects.values_list("code", "common_name")) if by == "species" else {}
+    names = names_of(DIMENSIONS[by])
     called = [f"{names[row.key]}{row.key}" if row.key in names else row.key for row in report.rows]
     assert [row[:3] for row in cells(page, "tbody")] == [
         [first, money(row.planned_cents), money(row.actual_cents)]

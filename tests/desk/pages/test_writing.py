@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from orders.desk.templatetags import desk, units
-from orders.reports.costs import hours_text
+from orders.reports.cells import hours_text
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,9 @@ KEPT = (
 DELETES = {
     "api/tokens.py",
     "common/rows.py",
+    "costs/services/funding.py",
     "costs/services/posting.py",
+    "costs/services/splitting.py",
     "estimates/services/methods.py",
     "estimates/services/rate_books.py",
     "estimates/services/rates.py",

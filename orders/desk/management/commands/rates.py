@@ -20,7 +20,7 @@ from orders.estimates.rate_csv import rates_csv
 from orders.estimates.rate_difference import rate_book_difference
 from orders.estimates.selectors import rate_book_named, rate_books
 from orders.estimates.services import rate_book_copy, rates_import
-from orders.reports.costs import cents_text
+from orders.reports.cells import cents_text
 
 Options = dict[str, Any]
 BOOK: dict[str, Any] = {

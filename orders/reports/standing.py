@@ -1,0 +1,207 @@
+"""How things stand on a day: what is left to spend, awards, effort, stock, and what a season still needs to buy."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from orders.common.models import User
+from orders.costs.effort_selectors import effort_statements
+from orders.costs.fund_selectors import held_charges
+from orders.costs.models import Award
+from orders.costs.purchase_list import purchase_list
+from orders.costs.selectors import costs_open_to
+from orders.costs.spending import left_to_spend
+from orders.costs.statements import award_statement
+from orders.costs.stock_selectors import stock_on_hand
+from orders.planning.selectors import seasons
+from orders.reports.as_of import books_day
+from orders.reports.asking import asked_read, month_after
+from orders.reports.lines import Line
+from orders.reports.table import Column, Table
+
+KINDS = {"fund": "Fund", "award": "Award", "budget": "Budget"}
+ML_PER_LITER = 1000
+# a lot's own unit -> what people read, a million of it
+LARGE_UNITS = {"uL": "L", "mg": "kg"}
+SMALL_A_LARGE = 1_000_000
+E4_PER_PERCENT = 100
+
+
+def spending_table(actor: User, query: Mapping[str, str]) -> Table:
+    """A fund's own row holds what its awards and budgets hold too, so the rows are not summed."""
+    asked = asked_read(query)
+    columns = (
+        Column("kind", "What limits", "text"),
+        Column("fund", "Fund", "text"),
+        Column("name", "Name", "text"),
+        Column("limit_cents", "Limit", "cents"),
+        Column("actual_cents", "Spent", "cents"),
+        Column("committed_cents", "Committed", "cents"),
+        Column("left_cents", "Left to spend", "cents"),
+    )
+    rows = [
+        (
+            KINDS[row.kind],
+            row.fund.code,
+            row.name,
+            row.limit_cents,
+            row.actual_cents,
+            row.committed_cents,
+            row.left_cents,
+        )
+        for row in left_to_spend(actor, fund=asked.fund)
+    ]
+    told = ("A fund's row holds what stands in the rows of its awards and budgets.",)
+    return Table("Left to spend", (*asked.told(), *told), columns, rows)
+
+
+def award_table(actor: User, query: Mapping[str, str]) -> Table:
+    costs_open_to(actor)
+    asked = asked_read(query)
+    until = books_day(asked)
+    columns = (
+        Column("award", "Award", "text"),
+        Column("name", "Name", "text"),
+        Column("direct_cents", "Direct", "cents", total=True),
+        Column("indirect_cents", "Indirect", "cents", total=True),
+        Column("total_cents", "Charged", "cents", total=True),
+        Column("ceiling_cents", "Ceiling", "cents", total=True),
+        Column("left_cents", "Left", "cents", total=True),
+        Column("match_required_cents", "Match required", "cents", total=True),
+        Column("match_earned_cents", "Match earned", "cents", total=True),
+        Column("held_cents", "Waits for finance", "cents", total=True),
+        Column("last_day", "Ends", "day"),
+        Column("days_left", "Days left", "whole"),
+    )
+    chosen = Award.objects.filter(pk=asked.award.pk) if asked.award else Award.objects.all()
+    chosen = chosen.filter(fund=asked.fund) if asked.fund else chosen
+    rows = []
+    for award in chosen.order_by("code"):
+        found = award_statement(actor, award, until)
+        money = (found.direct_cents, found.indirect_cents, found.total_cents, award.ceiling_cents)
+        match = (found.ceiling_left_cents, found.match_required_cents, found.match_earned_cents, found.held_cents)
+        cells = (award.code, award.name, *money, *match, award.last_day, found.days_left)
+        rows.append(Line.of(cells, award=award.code, book="cost"))
+    return Table("Awards", (f"By posting month, until {until}.",), columns, rows)
+
+
+def effort_table(actor: User, query: Mapping[str, str]) -> Table:
+    """The lines of standing statements: minutes and shares, and no pay."""
+    costs_open_to(actor)
+    asked = asked_read(query)
+    columns = (
+        Column("person", "Person", "text"),
+        Column("first_day", "From", "day"),
+        Column("last_day", "To", "day"),
+        Column("state", "State", "text"),
+        Column("activity", "Work", "text"),
+        Column("fund", "Fund", "text"),
+        Column("award", "Award", "text"),
+        Column("minutes", "Hours", "minutes", total=True),
+        Column("share", "Share", "percent"),
+        Column("confirmed", "Confirmed by", "text"),
+    )
+    rows = effort_statements(actor).exclude(state="replaced")
+    rows = rows.filter(first_day__gte=asked.month_from) if asked.month_from else rows
+    rows = rows.filter(first_day__lt=month_after(asked.month_to)) if asked.month_to else rows
+    return Table("Effort", asked.told(), columns, list(_effort_rows(rows)))
+
+
+def _effort_rows(statements: Any) -> Iterator[tuple[Any, ...]]:
+    for one in statements:
+        for line in one.lines.all():
+            yield (
+                one.person.name,
+                one.first_day,
+                one.last_day,
+                one.get_state_display(),
+                line.activity,
+                line.fund.code if line.fund else "",
+                line.award.code if line.award else "",
+                line.minutes,
+                line.share_e4 / E4_PER_PERCENT,
+                one.confirmed_name,
+            )
+
+
+def stock_table(actor: User, query: Mapping[str, str]) -> Table:
+    asked = asked_read(query)
+    found = stock_on_hand(actor, books_day(asked))
+    columns = (
+        Column("product", "Product", "text"),
+        Column("lot", "Lot", "text"),
+        Column("amount", "On hand", "number"),
+        Column("unit", "Unit", "text"),
+        Column("value_cents", "Worth", "cents", total=True),
+    )
+    rows = [
+        (row.product.name, one.lot.lot_number, one.amount / SMALL_A_LARGE, LARGE_UNITS[row.unit], one.value_cents)
+        for row in found.rows
+        for one in row.lots
+    ]
+    waiting = (f"{found.waiting} movements have no value yet.",) if found.waiting else ()
+    told = (f"What was there on {found.on} and what it was worth.", *waiting)
+    return Table("Stock on hand", told, columns, rows, ("Total", None, None, None, found.value_cents))
+
+
+def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
+    costs_open_to(actor)
+    asked = asked_read(query)
+    columns = (
+        Column("product", "Product", "text"),
+        Column("need_l", "Needed, liters", "number"),
+        Column("stock_l", "In stock, liters", "number"),
+        Column("containers", "To buy", "text"),
+        Column("spare_l", "Left over, liters", "number"),
+        Column("cost_cents", "Cost", "cents", total=True),
+    )
+    season = asked.season or seasons().first()
+    if season is None:
+        return Table("To buy", ("There is no season yet.",), columns, [])
+    found = purchase_list(actor, season, books_day(asked))
+    rows = [
+        (
+            row.product.name,
+            row.need_ml / ML_PER_LITER,
+            row.stock_ml / ML_PER_LITER,
+            ", ".join(f"{one.count} of {one.volume_ml / ML_PER_LITER:g} liters" for one in row.containers) or "nothing",
+            row.spare_ml / ML_PER_LITER,
+            row.cost_cents,
+        )
+        for row in found.rows
+    ]
+    told = [f"What work of {season} still takes from {found.on} on, less stock."]
+    if found.without_price:
+        told.append(f"{found.without_price} products have no price, so their cost is not in the sum.")
+    total = ("Total", None, None, None, None, found.cost_cents)
+    return Table(f"To buy for {season}", tuple(told), columns, rows, total)
+
+
+def held_table(actor: User, query: Mapping[str, str]) -> Table:
+    """What waits for a decision on who pays, the oldest first."""
+    asked = asked_read(query)
+    columns = (
+        Column("work_date", "Day of the work", "day"),
+        Column("fund", "Meant for fund", "text"),
+        Column("award", "Award", "text"),
+        Column("category", "Category", "text"),
+        Column("order", "Work order", "text"),
+        Column("person", "Person", "text"),
+        Column("amount_cents", "Amount", "cents", total=True),
+        Column("message", "Why it waits", "text"),
+    )
+    waiting = held_charges(actor).filter(state="waiting")
+    waiting = waiting.filter(fund=asked.fund) if asked.fund else waiting
+    rows = [
+        (
+            row.work_date,
+            row.fund.code,
+            row.award.code if row.award else "",
+            row.get_category_display(),
+            str(row.order.number) if row.order else "",
+            row.person.name if row.person else "",
+            row.amount_cents,
+            row.message,
+        )
+        for row in waiting
+    ]
+    return Table("Charges that wait for a decision", asked.told(), columns, rows)
