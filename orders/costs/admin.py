@@ -1,9 +1,14 @@
 """Funds, awards and pay for finance; what was planned and posted to look at."""
 
-from django.contrib import admin
+from typing import Any
 
-from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, RecordedAdmin
+from django.conf import settings
+from django.contrib import admin
+from django.http import HttpRequest
+
+from orders.common.admin import AddOnlyAdmin, LookOnlyAdmin, RecordedAdmin, admin_stamp
 from orders.common.models.user import ADMINISTRATOR, FINANCE
+from orders.common.transactions import writing
 from orders.costs.models import (
     Award,
     Bill,
@@ -32,6 +37,7 @@ from orders.costs.models import (
     Vendor,
 )
 from orders.costs.services.pay_rates import UNRECORDED
+from orders.costs.services.reposting import labor_repost
 
 MONEY = frozenset({FINANCE, ADMINISTRATOR})
 DIMENSIONS = ("order_number", "site_code", "patch_code", "method_code", "crew_name", "fund", "award")
@@ -61,6 +67,14 @@ class PayRateAdmin(AddOnlyAdmin):
     list_display = ("person", "role", "from_day", "wage_e4", "rate_e4")
     list_select_related = ("person", "role")
     search_fields = ("person__name",)
+
+    def save_model(self, request: HttpRequest, obj: PayRate, form: Any, change: bool) -> None:
+        """Days that are posted already follow, as they do at the desk."""
+        stamp = admin_stamp(request)
+        with writing():
+            super().save_model(request, obj, form, change)
+            today = stamp.local_date(settings.PROGRAM_TIME_ZONE)
+            labor_repost(person=obj.person, from_day=obj.from_day, posted_on=today, stamp=stamp)
 
 
 @admin.register(PayPolicy)

@@ -67,7 +67,7 @@ def _hold(held: Held, stamp: Stamp) -> HeldCharge:
 
 def charges_gone(rows: Iterable[LedgerEntry], *, stamp: Stamp) -> None:
     """Their rows were taken back before anybody settled them: nothing is left to settle."""
-    keys = {_meant(row.posting_key) for row in rows if row.book == "cost" and is_held_key(row.posting_key)}
+    keys = {meant_by(row.posting_key) for row in rows if row.book == "cost" and is_held_key(row.posting_key)}
     gone = []
     for kind, source_id, revision, fund_id, award_id in sorted(keys):
         waiting = HeldCharge.objects.filter(source_kind=kind, source_id=source_id, revision=revision, state="waiting")
@@ -78,7 +78,7 @@ def charges_gone(rows: Iterable[LedgerEntry], *, stamp: Stamp) -> None:
     changes_record(stamp=stamp, verb="charge_gone", written=gone)
 
 
-def _meant(posting_key: str) -> tuple[str, str, str, str, str]:
+def meant_by(posting_key: str) -> tuple[str, str, str, str, str]:
     """(kind, source, revision, fund, award) of a key as `entries_make` writes it."""
     kind, source_id, revision, _, fund_id, award_id = posting_key.split(":")[:6]
     return kind, source_id, revision, fund_id, award_id

@@ -44,12 +44,12 @@ def rows_split_anew(
         for payer, amount, quantity in zip(payers, cents, quantities, strict=True):
             row = row_moved(parts[0], payer.fund, payer.award, posted_on=posted_on, stamp=stamp)
             row.amount_cents, row.quantity = amount, quantity
-            row.posting_key = _key(row)
+            row.posting_key = key_of(row)
             made.append(row)
     return made
 
 
-def _key(row: LedgerEntry) -> str:
+def key_of(row: LedgerEntry) -> str:
     """As `entries_make` writes it."""
     told = f"{row.source_kind}:{row.source_id}:{row.revision}:{row.prescription_id or ''}"
     return f"{told}:{row.fund_id}:{row.award_id or ''}" + ("" if row.book == "cost" else f":{row.book}:{row.debit}")

@@ -4,6 +4,7 @@ begun counts. The change record says that pay changed, never what it is: it is r
 from datetime import date
 from zoneinfo import available_timezones
 
+from django.conf import settings
 from django.db.models import Q
 
 from estimating.burden import YEAR_HOURS, loaded_rate_e4
@@ -16,6 +17,7 @@ from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.models import CompTimeAgreement, MatchRate, OvertimeRule, PayPolicy, PayRate, StockPolicy, StockValue
 from orders.costs.pay_selectors import pay_policy
+from orders.costs.services.reposting import labor_repost
 from orders.crews.models import LaborRole, Person
 from orders.sites.models import Jurisdiction
 
@@ -44,7 +46,8 @@ def pay_rate_set(
     productive_hours: int | None = None,
 ) -> PayRate:
     """Set what a person costs an hour from a day on, in one role or in any: by a rate alone, by rate and wage, or by
-    the wage and what comes on top of it, from which the rate is figured."""
+    the wage and what comes on top of it, from which the rate is figured. Days that are posted already are posted anew
+    at it, in the open month."""
     found = Findings()
     same = PayRate.objects.filter(person=person, from_day=from_day, role=role)
     found.need(not same.exists(), "from_day", "This person has such a rate from that day already.")
@@ -60,7 +63,10 @@ def pay_rate_set(
         productive_hours=productive_hours,
     )
     _rate_fill(row, rate_e4, found)
-    return row_add(row, stamp=stamp, verb="pay_rate_set", findings=found, leave_out=UNRECORDED)
+    row_add(row, stamp=stamp, verb="pay_rate_set", findings=found, leave_out=UNRECORDED)
+    today = stamp.local_date(settings.PROGRAM_TIME_ZONE)
+    labor_repost(person=person, from_day=from_day, posted_on=today, stamp=stamp)
+    return row
 
 
 def _rate_fill(row: PayRate, given: int | None, found: Findings) -> None:

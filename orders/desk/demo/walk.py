@@ -218,7 +218,6 @@ def report(steps: Walk) -> CostReport:
     spent = ledger(finance).filter(book="cost").aggregate(total=Sum("amount_cents"))["total"]
     if not sum(row.actual_cents for row in shown.rows) == shown.total.actual_cents == spent:
         raise Refusal("The report does not agree with the ledger. This is a fault of the program: please report it.")
-    steps.tell(
-        f"Ledger     {ledger(finance).count()} entries, {cents_text(spent)} dollars: the report below sums to it"
-    )
+    rows = ledger(finance).filter(book="cost").count()
+    steps.tell(f"Ledger     {rows} rows of cost, {cents_text(spent)} dollars: the report below sums to it")
     return shown
