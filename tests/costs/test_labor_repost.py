@@ -52,7 +52,7 @@ def test_it_figures_the_premium_anew(weeks):
     person = weeks.person()
     weeks.close(weeks.order(), *((person, day, 600) for day in range(1, 6)))
     rate(weeks, person, 300_000)
-    premium = WorkweekPremium.objects.order_by("-revision").first()
+    premium = WorkweekPremium.objects.latest("revision")
     assert (premium.revision, premium.premium_cents) == (2, 15_000)  # half of 30.00 for 10 h
     assert proof_run(at=PROVED_AT).is_good
 
