@@ -7,11 +7,13 @@ import argparse
 import os
 import sys
 from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from urllib.parse import urlsplit, urlunsplit
 
 import psycopg
 
-from tests.benchmarks.timing import best_seconds
+from tests.benchmarks.timing import best_seconds, peak_memory_bytes
 
 DATABASE = "fencerow_ledger_benchmark"
 TEMPLATES = 2_000
@@ -65,6 +67,7 @@ def _measure(address: str, rows: int) -> None:
     _multiply(rows)
     _reports(address)
     _pages(address)
+    _whole()
 
 
 def _templates() -> None:
@@ -193,6 +196,30 @@ def _pages(address: str) -> None:
                 bare=lambda statements=statements: [bare.execute(one).fetchall() for one in statements],
             )
             _tell(name, took["page"], took["bare"])
+
+
+def _whole() -> None:
+    """What reads every row: the ledger as a file, and the proof. Memory is the peak of this process so far."""
+    from orders.common.clock import now
+    from orders.common.models import User
+    from orders.costs.services.proof import proof_look
+    from orders.reports.about import about_of
+    from orders.reports.catalog import report_table
+    from orders.reports.files import table_write
+
+    finance = User.objects.get(username="bench")
+    with TemporaryDirectory() as folder:
+        for name, work in {
+            "ledger as CSV": lambda: table_write(
+                report_table(finance, "ledger", {}), "csv", Path(folder), name="all", about=about_of(finance, now())
+            ),
+            "proof": proof_look,
+        }.items():
+            before, took = peak_memory_bytes(), best_seconds(1, work=work)["work"]
+            peak = peak_memory_bytes()
+            print(
+                f"{name:32}{took:10.1f} s    memory {before / 2**20:.0f} MiB before, {peak / 2**20:.0f} MiB at the peak"
+            )
 
 
 def _got(client, address):

@@ -95,7 +95,7 @@ def test_it_keeps_two_people_apart(tablet, world):
     tablet.page.get_by_role("button", name="Lock").click()
     tablet.page.get_by_label("Rowan Sedge").check()
     tablet.unlock("1357")
-    assert tablet.page.get_by_role("button", name="Settings of Rowan Sedge").is_visible()
+    tablet.page.get_by_role("button", name="Settings of Rowan Sedge").wait_for()
     assert Device.objects.count() == 1
 
 
