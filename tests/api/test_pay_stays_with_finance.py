@@ -5,6 +5,7 @@ import logging
 import pytest
 import time_machine
 from django.db import transaction
+from django.test import override_settings
 from django.urls import reverse
 
 from orders.api import urls as api_urls
@@ -30,9 +31,10 @@ MONEY_WORDS = ("amount_cents", "actual_cents", "cost", "rate_e4", "wage_e4", "pr
 
 
 @pytest.fixture(scope="module")
-def world(django_db_setup, django_db_blocker):
+def world(django_db_setup, django_db_blocker, tmp_path_factory):
     """Made once and only read: what a test sends is taken back with the test."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    photos = override_settings(PHOTO_DIR=tmp_path_factory.mktemp("photos"))
+    with photos, django_db_blocker.unblock(), transaction.atomic():
         with time_machine.travel(NOW, tick=True):
             made = paid_world_build()
         yield made
