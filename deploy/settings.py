@@ -57,6 +57,12 @@ def _database() -> dict[str, Any]:
     }
 
 
+def tile_hosts(address: str) -> list[str]:
+    """Where pages may fetch pictures from beside this host: the tile server, if one is named."""
+    found = urlsplit(address)
+    return [f"{found.scheme}://{found.netloc}"] if found.netloc else []
+
+
 SECRET_KEY = _secret_key()
 DEBUG = _flag("DEBUG")
 ALLOWED_HOSTS = _words("ALLOWED_HOSTS", "localhost 127.0.0.1 [::1]")
@@ -64,7 +70,7 @@ CSRF_TRUSTED_ORIGINS = _words("CSRF_TRUSTED_ORIGINS")
 BEHIND_TLS_PROXY = _flag("BEHIND_TLS_PROXY")
 
 INSTALLED_APPS = [
-    "django.contrib.admin",
+    "orders.desk.admin_config.AdministrationConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -72,6 +78,8 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "rest_framework",
     "django_filters",
+    "django_htmx",
+    "js_lib_leaflet",
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "knox",
@@ -102,6 +110,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "deploy.urls"
@@ -180,6 +189,7 @@ CELERY_BEAT_SCHEDULE = {
     "gaps": {"task": "orders.commands.tasks.gaps_look", "schedule": 60.0},
     "reports": {"task": "orders.reports.tasks.schedules_step", "schedule": 300.0},
     "exports": {"task": "orders.reports.tasks.exports_clean", "schedule": 3600.0},
+    "survey-files": {"task": "orders.sites.tasks.survey_files_clean", "schedule": 3600.0},
     "proof": {"task": "orders.costs.tasks.proof_night", "schedule": crontab(hour=8, minute=10)},
 }
 RUN_LEASE_SECONDS = int(os.environ.get("RUN_LEASE_SECONDS", "30"))
@@ -210,7 +220,7 @@ STORAGES = {
         "BACKEND": "django.core.files.storage.FileSystemStorage",
         "OPTIONS": {"location": DATA_DIR / "media"},
     },
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "orders.common.staticfiles.HashedStatic"},
 }
 WHITENOISE_USE_FINDERS = DEBUG
 DATA_UPLOAD_MAX_MEMORY_SIZE = 30 * 1024 * 1024
@@ -237,9 +247,6 @@ TABLET_BATCH_MAX_BYTES = 1024 * 1024
 TABLET_BATCH_SECONDS = 20.0
 TABLET_EXPORT_MAX_BYTES = 200 * 1024 * 1024
 
-# The tablet. An address with {z}, {x} and {y} puts tiles of a server that you name under its maps; none by default
-TABLET_TILE_URL = os.environ.get("TABLET_TILE_URL", "")
-
 # Language and time: instants in UTC; plans are local dates of their site
 LANGUAGE_CODE = "en-us"
 LANGUAGES = [("en", "English"), ("es", "Español")]  # the tablet and printed records; the desk is in English
@@ -247,6 +254,8 @@ TIME_ZONE = "UTC"
 USE_TZ = True
 PROGRAM_TIME_ZONE = os.environ.get("PROGRAM_TIME_ZONE", "America/New_York")
 PROGRAM_NAME = os.environ.get("PROGRAM_NAME", "Fencerow")
+# Opens the page of the first login while there is none (12 characters or more); without it one is made and printed
+FIRST_RUN_CODE = os.environ.get("FIRST_RUN_CODE", "")
 
 # Hardening
 SECURE_CONTENT_TYPE_NOSNIFF = True
@@ -264,10 +273,12 @@ if BEHIND_TLS_PROXY:
     SECURE_HSTS_SECONDS = 31_536_000
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True
+# An address with {z}, {x} and {y} puts tiles of a server that you name under the maps; none by default
+MAP_TILE_URL = os.environ.get("MAP_TILE_URL", "")
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
-        "img-src": ["'self'", "data:"],
+        "img-src": ["'self'", "data:", *tile_hosts(MAP_TILE_URL)],
         "style-src": ["'self'"],
         "frame-ancestors": ["'none'"],
         "form-action": ["'self'"],

@@ -7,6 +7,7 @@ same rules as everything else, and undone where it is no better.
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor, wait
 from typing import Any, NamedTuple
 
 from ortools.sat.python import cp_model
@@ -15,6 +16,8 @@ from estimating.plan_arrays import MONEY_PER_CENT, PlanArrays
 from estimating.plan_board import Board
 from estimating.plan_search import Search
 
+# How often it is asked whether to go on.
+ASK_SECONDS = 2.0
 # Work of one part, in deterministic seconds; days, crews and waiting visits of a part.
 PART_WORK = 1.0
 PART_DAYS, PART_CREWS, PART_WAITING = 3, 4, 40
@@ -154,8 +157,8 @@ class _Part:
         kept = facts.penalty if facts.previous.get(spot.visit) == (spot.crew, spot.day) else 0
         return (facts.value[spot.visit] + kept - facts.by_crew[spot.visit][spot.crew][0].cost) // MONEY_PER_CENT
 
-    def solve(self, work: float, seed: int, hint: list[Spot]) -> list[Spot]:
-        """The best spots found."""
+    def solve(self, work: float, seed: int, hint: list[Spot], going: Callable[[], bool]) -> list[Spot]:
+        """The best spots found, until the work is done or `going` says no."""
         facts = self.facts
         gains = {spot: self.gain(spot) for spot in self.spots}
         if sum(abs(gain) for gain in gains.values()) >= MOST:
@@ -168,9 +171,23 @@ class _Part:
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = seed
         solver.parameters.max_deterministic_time = work
-        if solver.solve(self.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if _solved(solver, self.model, going) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return hint
         return [spot for spot, var in self.spots.items() if solver.boolean_value(var)]
+
+
+def _solved(solver: cp_model.CpSolver, model: cp_model.CpModel, going: Callable[[], bool]) -> Any:
+    """Solve beside this thread, which asks meanwhile whether to go on: a whole plan takes minutes."""
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        solving = beside.submit(solver.solve, model)
+        try:
+            while not solving.done():
+                wait([solving], timeout=ASK_SECONDS)
+                if not solving.done() and not going():
+                    solver.stop_search()
+        finally:
+            solver.stop_search()  # where `going` itself fails, nobody waits for the rest
+        return solving.result()
 
 
 def _up(money: int) -> int:
@@ -178,7 +195,14 @@ def _up(money: int) -> int:
     return -(-money // MONEY_PER_CENT)
 
 
-def repair(search: Search, visits: list[int], crew_days: set[int], work: float, seed: int) -> bool:
+def repair(
+    search: Search,
+    visits: list[int],
+    crew_days: set[int],
+    work: float,
+    seed: int,
+    going: Callable[[], bool] = lambda: True,
+) -> bool:
     """Solve a part exactly as far as the work goes; whether the plan got better."""
     board = search.board
     free = [visit for visit in dict.fromkeys(visits) if visit not in board.standing]
@@ -186,7 +210,7 @@ def repair(search: Search, visits: list[int], crew_days: set[int], work: float, 
     score = board.score
     for spot in reversed(was):
         board.take_up(spot.visit)
-    found = _Part(board, free, crew_days).solve(work, seed, was)
+    found = _Part(board, free, crew_days).solve(work, seed, was, going)
     placed = _put_all(board, found)
     if placed == len(found) and board.score > score and not board.overspent:
         search.best_score, search.best = board.score, board.places()
@@ -251,9 +275,9 @@ def improve_exactly(
         everything = {
             crew_day for crew_day, hours in enumerate(search.board.left) if hours > 0 or search.board.at[crew_day]
         }
-        if repair(search, list(range(facts.visits)), everything, work, seed):
+        if repair(search, list(range(facts.visits)), everything, work, seed, going):
             told()
-        return False
+        return not going()
     for number, (visits, crew_days) in zip(range(max(1, round(work / PART_WORK))), parts(search), strict=False):
         if not going():
             return True

@@ -16,7 +16,9 @@ simulate (`python -m tests.benchmarks season_range` measures it).
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 
@@ -98,11 +100,18 @@ def _check(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray
             raise InvalidFact("must be finite and 0 or more", name)
 
 
+@cache
+def _quadrature() -> tuple[FloatArray, FloatArray]:
+    """Nodes and weights; the same for every season, and slow to find."""
+    nodes, weights = np.polynomial.hermite_e.hermegauss(QUADRATURE_NODES)
+    return nodes, weights
+
+
 def _given_shared(
     likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Quadrature weights over Z [node], and each order's mean given Z [node, order]."""
-    nodes, weights = np.polynomial.hermite_e.hermegauss(QUADRATURE_NODES)
+    nodes, weights = _quadrature()
     given = np.exp(np.outer(nodes, shared_log_sd)) * (likely * np.exp(own_log_sd**2 / 2))
     return weights / weights.sum(), given
 
@@ -113,14 +122,25 @@ def group_moments(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: Flo
     Given Z = z the orders are independent lognormals, so that their mean f, variance v and third moment k add up; over
     Z:  mean E f,  variance E (f - Ef)^2 + E v,  third E (f - Ef)^3 + 3 E (f - Ef) v + E k.
     """
-    weights, given = _given_shared(likely, own_log_sd, shared_log_sd)
+    _, given = _given_shared(likely, own_log_sd, shared_log_sd)
+    variance, third = _own_parts(own_log_sd)
+    mean, around, skew = _over_shared(given.sum(axis=1), given**2 @ variance, given**3 @ third)
+    return float(mean), float(around), float(skew)
+
+
+def _own_parts(own_log_sd: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What an order's mean given Z, squared and cubed, is multiplied by for its variance and its third moment."""
     w = np.exp(own_log_sd**2)
-    f = given.sum(axis=1)
-    v = (given**2) @ (w - 1)
-    k = (given**3) @ ((w - 1) ** 2 * (w + 2))
-    mean = float(weights @ f)
+    return w - 1, (w - 1) ** 2 * (w + 2)
+
+
+def _over_shared(f: FloatArray, v: FloatArray, k: FloatArray) -> tuple[Any, Any, Any]:
+    """Mean, variance and third central moment over Z, of [node] or of many totals at once [node, total]."""
+    weights = _quadrature()[1]
+    weights = weights / weights.sum()
+    mean = weights @ f
     off = f - mean
-    return mean, float(weights @ (off**2 + v)), float(weights @ (off**3 + 3 * off * v + k))
+    return mean, weights @ (off**2 + v), weights @ (off**3 + 3 * off * v + k)
 
 
 def shared_and_own_variance(
@@ -164,6 +184,40 @@ def season_fit(likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatA
     ]
     mean, variance, third = (math.fsum(part) for part in zip(*moments, strict=True)) if moments else (0.0, 0.0, 0.0)
     return fit_lognormal(mean, variance, third)
+
+
+def course_fit(
+    likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray, group: IntArray
+) -> list[SeasonFit]:
+    """`season_fit` of many totals [total, order] of the same orders, whose common errors are read once."""
+    moments = np.zeros((3, len(likely)))
+    for number in np.unique(group):
+        rows = group == number
+        _, given = _given_shared(np.ones(rows.sum()), own_log_sd[rows], shared_log_sd[rows])
+        variance, third = _own_parts(own_log_sd[rows])
+        amounts = likely[:, rows].T
+        parts = given @ amounts, given**2 @ (amounts**2 * variance[:, None]), given**3 @ (amounts**3 * third[:, None])
+        moments += _over_shared(*parts)
+    return [fit_lognormal(*one) for one in moments.T.tolist()]
+
+
+def totals_fit(
+    likely: FloatArray, own_log_sd: FloatArray, shared_log_sd: FloatArray, group: IntArray, total: IntArray
+) -> list[SeasonFit]:
+    """`season_fit` of totals that share no order; `total` numbers them from 0, each with one order at least."""
+    _check(likely, own_log_sd, shared_log_sd, group)
+    if not len(likely):
+        return []
+    order = np.lexsort((group, total))
+    likely, own_log_sd, shared_log_sd = (array[order] for array in (likely, own_log_sd, shared_log_sd))
+    group, total = group[order], total[order]
+    begins = np.r_[True, (np.diff(total) != 0) | (np.diff(group) != 0)]
+    starts = np.flatnonzero(begins)
+    _, given = _given_shared(likely, own_log_sd, shared_log_sd)
+    variance, third = _own_parts(own_log_sd)
+    parts = (np.add.reduceat(part, starts, axis=1) for part in (given, given**2 * variance, given**3 * third))
+    moments = [np.bincount(total[starts], weights=part) for part in _over_shared(*parts)]
+    return [fit_lognormal(*one) for one in zip(*(part.tolist() for part in moments), strict=True)]
 
 
 def season_draws(

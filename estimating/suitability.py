@@ -10,7 +10,7 @@ A method fits (yes), does not (no), or the survey must answer first (unknown). T
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -22,6 +22,7 @@ from estimating.methods import Method, MethodTable
 from estimating.suitability_rules import RULES, Rule, Ruling, SiteView, SuitabilityLimits
 
 NO_METHOD = -1
+NO_COMPONENT = -1
 
 
 @dataclass(frozen=True)
@@ -115,6 +116,11 @@ class Suitability:
             self._rulings[method] = tuple((rule, rule.judge(self.site, judged)) for rule in RULES)
         return self._rulings[method]
 
+    def among(self, offered: BoolArray) -> "Suitability":
+        """The same verdicts, with what is recommended taken from the offered methods [component, method] alone."""
+        chosen, by = _recommend(self.site, self.methods, self.fits, offered)
+        return replace(self, recommended=chosen, recommended_by=by)
+
     def reasons(self, component: int, method: int) -> tuple[Reason, ...]:
         """Rules that say no; where none does, those that ask the survey or set a condition; else a plain yes."""
         found = tuple(_reasons(self._rulings_of(method), self.methods.methods[method], component))
@@ -149,17 +155,37 @@ class Suitability:
             ],
         }
 
+    @cached_property
+    def leading(self) -> IntArray:
+        """By patch the component that sets its recommendation, -1 for none: what may fruit before the rest, then the
+        largest canopy, then the first."""
+        patch = self.site.components.patch_index
+        found = np.full(len(self.site.patches), NO_COMPONENT)
+        order = np.lexsort((-self.site.canopy_m2, ~self.site.fruits, patch))
+        patches, firsts = np.unique(patch[order], return_index=True)
+        found[patches] = order[firsts]
+        return found
+
     def leading_component(self, patch: int) -> int | None:
-        """The component that sets a patch's recommendation: what may fruit before the rest, then the largest canopy."""
-        rows = np.flatnonzero(self.site.components.patch_index == patch)
-        if not rows.size:
-            return None
-        canopy, fruits = self.site.canopy_m2[rows], self.site.fruits[rows]
-        return int(rows[np.lexsort((-canopy, ~fruits))[0]])
+        """The component that sets a patch's recommendation."""
+        found = int(self.leading[patch])
+        return None if found == NO_COMPONENT else found
+
+    @cached_property
+    def _by_patch(self) -> tuple[IntArray, IntArray]:
+        """The components in the order of their patches, and the patch of each."""
+        order = np.argsort(self.site.components.patch_index, kind="stable")
+        return order, self.site.components.patch_index[order]
+
+    def _of_patch(self, patch: int) -> IntArray:
+        """The components of a patch, in their order."""
+        order, patches = self._by_patch
+        first, end = np.searchsorted(patches, (patch, patch + 1))
+        return order[first:end]
 
     def best_component(self, patch: int, method: int) -> int | None:
         """The component of a patch that a method fits best, the first of those that are alike."""
-        rows = np.flatnonzero(self.site.components.patch_index == patch)
+        rows = self._of_patch(patch)
         return min(map(int, rows), key=lambda row: _BEST.index(Known(int(self.fits[row, method]))), default=None)
 
     def method_on_patch(self, patch: int, method: int) -> tuple[Known, tuple[Reason, ...]]:
@@ -172,7 +198,7 @@ class Suitability:
 
     def for_patch(self, patch: int) -> dict[str, Any]:
         """A patch's answers: by method the best of its components, and each component's own."""
-        rows = np.flatnonzero(self.site.components.patch_index == patch)
+        rows = self._of_patch(patch)
         leading = self.leading_component(patch)
         chosen = NO_METHOD if leading is None else int(self.recommended[leading])
         best = {
@@ -191,8 +217,12 @@ class Suitability:
 _BEST = (Known.YES, Known.UNKNOWN, Known.NO)
 
 
-def _recommend(site: SiteView, methods: MethodTable, fits: SmallArray) -> tuple[IntArray, IntArray]:
-    """The first choice whose method fits; where none does, the first that only waits for the survey; else the last."""
+def _recommend(
+    site: SiteView, methods: MethodTable, fits: SmallArray, offered: BoolArray | None = None
+) -> tuple[IntArray, IntArray]:
+    """The first choice whose method fits; where none does, the first that only waits for the survey; else the last.
+    `offered` [component, method]: what may be recommended at all."""
+    may = np.ones(fits.shape, dtype=bool) if offered is None else offered
     chosen = np.full(len(site.components), NO_METHOD)
     by = np.full(len(site.components), NO_METHOD)
     choices = _choices(site)
@@ -203,7 +233,7 @@ def _recommend(site: SiteView, methods: MethodTable, fits: SmallArray) -> tuple[
             if choice.method not in methods.codes:
                 continue
             index = methods.codes.index(choice.method)
-            take = (chosen == NO_METHOD) & choice.where & (fits[:, index] == accepted)
+            take = (chosen == NO_METHOD) & choice.where & may[:, index] & (fits[:, index] == accepted)
             chosen[take], by[take] = index, number
     return chosen, by
 

@@ -6,7 +6,6 @@ Each step calls the writes of its stage and hands later stages' facts to earlier
 (API, pages, commands) calls these, so that no rule is written twice. Corrections are in corrections.py.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
@@ -21,8 +20,7 @@ from orders.costs.pay_selectors import pay_policy
 from orders.costs.services.day_sheets import day_sheet_post
 from orders.costs.services.entries import Payer
 from orders.costs.services.overtime import close_out_weeks, overtime_refresh
-from orders.costs.services.posting import close_out_post, commitments_post, order_fund, order_shares_by_rule
-from orders.costs.services.shares import fund_shares_planned
+from orders.costs.services.posting import close_out_post, commitments_post
 from orders.costs.services.stock import stock_values_post
 from orders.crews.models import Crew
 from orders.estimates.again import Effect, rate_book_effect
@@ -37,6 +35,7 @@ from orders.estimates.services import (
 from orders.estimates.trying import Trial, Tried, estimate_tried
 from orders.field.models import DaySheet
 from orders.field.services.daysheets import LineStated, day_sheet_confirm
+from orders.issuing import orders_draft
 from orders.moving import orders_follow, visit_move_breaks, visit_move_by_hand
 from orders.planning.again import replan_accept
 from orders.planning.chains import follow_ups_date
@@ -47,14 +46,16 @@ from orders.planning.models import ChoiceBatch, PlanRun, Prescription, Season, V
 from orders.planning.moving import Break
 from orders.planning.one_pass import OnePass, one_pass
 from orders.planning.options import PatchOptions, patch_options
-from orders.planning.overview import PatchLine, PatchQuestion, lines_asked, overview
+from orders.planning.overview import PatchLine, PatchQuestion
 from orders.planning.own_choice import prescribe_own
-from orders.planning.prescribing import prescribe_recommended
-from orders.planning.preview import ChoiceAsk, LabelWord, Preview, choices_preview
+from orders.planning.patch_finder import PatchLines, patches_found
+from orders.planning.prescribing import prescribe_recommended, recommended_rest
+from orders.planning.preview import ChoiceAsk, ChoiceRow, LabelWord, Preview, choice_cells, choice_rows, choices_preview
 from orders.planning.selectors import prescriptions
 from orders.planning.services import plan_accept, plan_ask, plan_drop, visit_put_free
 from orders.planning.what_if import WhatIf
-from orders.planning.window_list import WindowLine, WindowQuestion, window_lines
+from orders.planning.window_finder import windows_found
+from orders.planning.window_list import WindowLine, WindowQuestion
 from orders.planning.windows import SeasonWindows
 from orders.reminders.services import deadlines_refresh
 from orders.reports.costs import CostReport, cost_report
@@ -62,12 +63,11 @@ from orders.sites.models import Patch, Survey
 from orders.sites.selectors import surveys_current
 from orders.supplies.services import stock_move
 from orders.workorders.closing import order_close
-from orders.workorders.grouping import visits_by_order
 from orders.workorders.guards import issue_refuse, start_refuse
 from orders.workorders.label_checks import TEMPERATURE, label_findings_for, label_findings_tried
 from orders.workorders.models import CloseOut, WorkOrder
-from orders.workorders.selectors import order_prescriptions, order_shares, repeat_years
-from orders.workorders.services import order_draft, order_issue, order_start
+from orders.workorders.selectors import order_prescriptions, repeat_years
+from orders.workorders.services import order_issue, order_start
 from orders.workorders.statements import Statement
 
 LABEL_REFUSES = "A label forbids this here: there are no figures for it. What it says stands with its findings."
@@ -129,7 +129,17 @@ def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
     of its years are computed first, since they cut windows short."""
     for year in range(season.first_day.year, season.last_day.year + 1):
         deadlines_refresh(year=year, stamp=stamp)
-    return prescribe_recommended(season=season, repeat_years=repeat_years(on=season.first_day), stamp=stamp)
+    return prescribe_recommended(
+        season=season,
+        repeat_years=repeat_years(on=season.first_day),
+        label_word=_label_word(season, season.first_day),
+        stamp=stamp,
+    )
+
+
+def preview_season(*, season: Season) -> Preview:
+    """What prescribing the season would choose, beside what the crews can give. Stores nothing."""
+    return recommended_rest(season, repeat_years(on=season.first_day), _label_word(season, season.first_day))
 
 
 @writing()
@@ -158,9 +168,9 @@ def prescribe_own_choice(
     )
 
 
-def patches_asked(*, question: PatchQuestion, season: Season | None, on: date) -> list[PatchLine]:
+def patches_asked(*, question: PatchQuestion, season: Season | None, on: date) -> PatchLines:
     """Surveyed patches with what is recommended and chosen there, narrowed and sorted by a question."""
-    return lines_asked(overview(season, repeat_years(on=season.first_day if season else on)), question)
+    return patches_found(season, repeat_years(on=season.first_day if season else on), question)
 
 
 def methods_side_by_side(*, patch: Patch, season: Season | None, on: date) -> PatchOptions:
@@ -168,15 +178,24 @@ def methods_side_by_side(*, patch: Patch, season: Season | None, on: date) -> Pa
     return patch_options(patch, season, repeat_years(on=season.first_day if season else on), on)
 
 
-def windows_asked(*, question: WindowQuestion, season: Season) -> list[WindowLine]:
+def windows_asked(*, question: WindowQuestion, season: Season) -> Sequence[WindowLine]:
     """The windows of a season by patch and method, narrowed and sorted by a question."""
-    found = overview(season, repeat_years(on=season.first_day))
-    return window_lines(found, SeasonWindows(season), question)
+    return windows_found(season, repeat_years(on=season.first_day), question)
 
 
 def worked_in_one_pass(*, patch: Patch, season: Season, on: date) -> OnePass | None:
     """What is saved where what is chosen on the patch and on ground that it shares is worked in one pass."""
     return one_pass(patch, season, repeat_years(on=season.first_day), on)
+
+
+def methods_by_patch(*, ask: ChoiceAsk, on: date) -> list[tuple[PatchLine, list[ChoiceRow]]]:
+    """The patches of a choice, each with every method side by side. Stores nothing."""
+    return choice_cells(ask, repeat_years(on=ask.season.first_day), _label_word(ask.season, on))
+
+
+def judge_choices(*, ask: ChoiceAsk, on: date) -> tuple[ChoiceRow, ...]:
+    """What choosing would do patch by patch, without the season around it. Stores nothing."""
+    return choice_rows(ask, repeat_years(on=ask.season.first_day), _label_word(ask.season, on))
 
 
 def preview_choices(*, ask: ChoiceAsk, on: date) -> Preview:
@@ -205,7 +224,8 @@ def _label_word(season: Season, on: date) -> LabelWord:
     again, are judged when the order is issued."""
 
     def said(asked: Sequence[Estimate]) -> dict[int, list[str]]:
-        rows = estimates().filter(pk__in=[estimate.pk for estimate in asked])
+        light = estimates().defer("result", "survey__patch__site__boundary")
+        rows = light.filter(pk__in=[estimate.pk for estimate in asked])
         found = label_findings_for(rows, on=max(on, season.first_day))
         return {key: [one.message for one in findings if not one.overridable] for key, findings in found.items()}
 
@@ -281,21 +301,7 @@ def accept_plan(*, run: PlanRun, funding: Iterable[Payer] = (), stamp: Stamp) ->
         visits = orders_follow(found=replan_accept(run=run, fingerprint=fingerprint, stamp=stamp), stamp=stamp)
     else:
         visits = plan_accept(run=run, fingerprint=fingerprint, stamp=stamp)
-    orders = [order_draft(visits=served, stamp=stamp) for served in visits_by_order(visits)]
-    given = list(funding)
-    for order in orders:
-        if shares := given or _planned_shares(order) or order_shares_by_rule(order):
-            order_fund(order=order, shares=shares, stamp=stamp)
-    return orders
-
-
-def _planned_shares(order: WorkOrder) -> list[Payer]:
-    """By the funds that the prescriptions on the order are paid from."""
-    hours: dict[str, float] = defaultdict(float)
-    for share in order_shares(order):
-        fund = share.prescription.fund
-        hours[fund.code if fund else ""] += share.planned_hours
-    return fund_shares_planned(hours, order.first_day, order.last_day)
+    return orders_draft(visits=visits, funding=funding, stamp=stamp)
 
 
 def drop_plan(*, run: PlanRun, stamp: Stamp) -> PlanRun:

@@ -1,23 +1,28 @@
-"""Standing visits that move, and their orders with them: by a plan made again, or by hand."""
+"""Standing visits that move, and their orders with them, by a plan made again or by hand; and visits that a hand puts
+on a day or takes off it."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
+from uuid import UUID
 
-from orders.common.errors import WrongState
+from estimating.labels import Finding
+from orders.common.errors import FieldError, Invalid, WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.costs.selectors import order_funding
 from orders.costs.services.entries import Payer
 from orders.costs.services.posting import commitments_reverse, order_fund
 from orders.crews.models import Crew
+from orders.planning.adding import Placed, place_breaks, visit_add
 from orders.planning.again import Replanned, visit_cut
-from orders.planning.models import Visit, VisitShare
-from orders.planning.moving import Break, break_of, by_hand, move_breaks, move_check
+from orders.planning.models import Prescription, Visit, VisitShare
+from orders.planning.moving import Break, break_of, by_hand, move_breaks, move_check, said_by_hand
+from orders.planning.selectors import LEAST_SHARE, share_unplanned
 from orders.planning.services import states_follow, visit_move, visit_settle
 from orders.workorders.guards import issue_refuse
-from orders.workorders.label_checks import label_findings_moved
+from orders.workorders.label_checks import label_findings_moved, label_findings_placed
 from orders.workorders.models import WorkOrder
 from orders.workorders.moving import (
     NOT_STARTED,
@@ -109,11 +114,11 @@ def _move(order: WorkOrder | None, moves: Sequence[Move], stamp: Stamp) -> None:
 
 def visit_move_breaks(*, visit: Visit, crew: Crew, day: date) -> tuple[Break, ...]:
     """What moving a visit by hand would break, the labels' word included. Stores nothing."""
-    labels = [
-        replace(break_of("label", finding.message), is_hard=not finding.overridable)
-        for finding in label_findings_moved(visit, day)
-    ]
-    return (*move_breaks(visit, crew, day), *labels)
+    return (*move_breaks(visit, crew, day), *_label_breaks(label_findings_moved(visit, day)))
+
+
+def _label_breaks(findings: Iterable[Finding]) -> list[Break]:
+    return [replace(break_of("label", finding.message), is_hard=not finding.overridable) for finding in findings]
 
 
 @writing()
@@ -159,3 +164,66 @@ def _to_crew(order: WorkOrder, move: Move, crew: Crew, stamp: Stamp) -> None:
     else:
         detail = f"{order} was issued to {order.crew} with {len(standing)} visits. Give all of it to {crew}"
         raise WrongState(f"{detail}, or move this visit within {order.crew}.")
+
+
+def visit_add_breaks(*, prescription: Prescription, crew: Crew, day: date) -> Placed:
+    """What putting a day's piece of asked-for work with a crew would break, the labels' word included."""
+    placed = place_breaks(prescription, crew, day)
+    labels = _label_breaks(label_findings_placed(prescription, placed.share, day))
+    return replace(placed, breaks=(*placed.breaks, *labels))
+
+
+@writing()
+def visit_add_by_hand(
+    *, prescription: Prescription, crew: Crew, day: date, public_id: UUID | None = None, stamp: Stamp
+) -> Visit:
+    """Put a day's piece of asked-for work with a crew, judged as a move is. New plans leave it there."""
+    placed = visit_add_breaks(prescription=prescription, crew=crew, day=day)
+    move_check(placed.breaks, stamp.reason)
+    because = [said_by_hand("Put there by hand", stamp, placed.breaks)]
+    return visit_add(
+        prescription=prescription,
+        crew=crew,
+        day=day,
+        placed=placed,
+        because=because,
+        public_id=public_id,
+        stamp=stamp,
+    )
+
+
+@writing()
+def visit_take_off(*, visit: Visit, stamp: Stamp) -> Visit:
+    """Take a visit off its day: its work is asked for again. One on an order leaves it, which wants a reason; an order
+    that is left with nothing is void."""
+    order = _Orders([visit]).of(visit)
+    if visit.state not in {"planned", "ordered"}:
+        raise WrongState(f"The visit is {visit.get_state_display().lower()}; it cannot be taken off its day.")
+    if order is not None and order.state not in NOT_STARTED:
+        raise WrongState(f"{order} is {order.state}; call the visit off on the order instead.")
+    if order is not None and not stamp.reason.strip():
+        raise Invalid(f"Say why the visit leaves {order}.", [FieldError("reason", "is required", code="required")])
+    _leave(order, [visit], stamp)
+    states_follow(visit.season)
+    visit.refresh_from_db()
+    return visit
+
+
+@writing()
+def visit_put_back(*, visit: Visit, stamp: Stamp) -> Visit:
+    """A visit that was taken off its day stands there again, on no order, unless its work is planned otherwise."""
+    if visit.state != "dropped" or hasattr(visit, "order_visit"):
+        raise WrongState("Only a visit that was taken off its day, and is on no order, can be put back.")
+    shares = list(visit.shares.select_related("prescription__patch__site", "prescription__method"))
+    taken = [part.prescription for part in shares if _is_taken(part)]
+    if taken:
+        raise WrongState(f"{taken[0]} is planned or done otherwise by now; the visit cannot be put back.")
+    visit_settle(visit=visit, state="planned", stamp=stamp)
+    states_follow(visit.season)
+    visit.refresh_from_db()
+    return visit
+
+
+def _is_taken(part: VisitShare) -> bool:
+    asked = part.prescription
+    return asked.state in {"done", "dropped"} or share_unplanned(asked) < part.share - LEAST_SHARE

@@ -1,5 +1,6 @@
 """What most tests start from: a moment, a person, and the stamp of both."""
 
+import os
 from datetime import UTC, datetime
 from importlib import import_module
 from types import SimpleNamespace
@@ -7,6 +8,7 @@ from unittest.mock import MagicMock
 
 import pytest
 from django.apps import apps
+from django.conf import settings as django_settings
 from django.db import connection
 from django.test import TransactionTestCase
 from hypothesis import settings
@@ -14,10 +16,17 @@ from hypothesis import settings
 from orders.common.appendonly import append_only_tables, triggers_install
 from orders.common.stamp import Stamp
 from tests import build
+from tests.migrated import sqlite_clear, start_from_copies
 
 # Properties are about results, never about time: a busy machine must not fail them.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+start_from_copies()
+
+
+# Workers of one run share the folder of data: a cache of their own, or one clears what another has just written.
+if (worker := os.environ.get("PYTEST_XDIST_WORKER")) and "LOCATION" in (held := django_settings.CACHES["default"]):
+    held["LOCATION"] = f"{held['LOCATION']}-{worker}" if "://" not in str(held["LOCATION"]) else held["LOCATION"]
 
 
 @pytest.fixture(autouse=True)
@@ -50,12 +59,15 @@ def _steps_fill():
 
 def _clear_committed(case):
     """After a test that commits: records cannot be deleted and Django empties every table, what migrations filled
-    included. Take the triggers off, clear, fill again; Django's own post_migrate puts the triggers back."""
+    included. SQLite is put back whole, which is fast. On PostgreSQL: take the triggers off, clear, fill again; Django's
+    own post_migrate puts the triggers back."""
+    if connection.vendor == "sqlite":
+        sqlite_clear(connection)
+        return
     for table in append_only_tables():
-        on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
         with connection.cursor() as cursor:
             for event in ("update", "delete"):
-                cursor.execute(f'DROP TRIGGER IF EXISTS "append_only_{table}_{event}"{on}')
+                cursor.execute(f'DROP TRIGGER IF EXISTS "append_only_{table}_{event}" ON "{table}"')
     _clear_tables(case)
     triggers_install()
     for fill in FILLS:

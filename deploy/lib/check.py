@@ -27,9 +27,21 @@ PYTHON = (sys.executable,)
 MANAGE = (sys.executable, "manage.py")
 PYTEST = (sys.executable, "-m", "pytest")
 ON_TWO_CORES = (*PYTEST, "-n", "2")
-# Rooms of the tests that touch no database: which one it is makes no difference to them.
-WITHOUT_DATABASE = ("estimating", "published", "benchmarks", "fixtures")
-WITH_DATABASE = tuple(f"--ignore=tests/{room}" for room in WITHOUT_DATABASE)
+# Which database it is makes no difference to these: they touch none, or ask the same few rows over and over.
+ALIKE_ON_EACH = (
+    "admin",
+    "api/test_permissions.py",
+    "api/test_schema.py",
+    "benchmarks",
+    "bodies",
+    "desk/pages/guide",
+    "estimating",
+    "fixtures",
+    "house",
+    "published",
+    "tablet",
+)
+WHERE_IT_MATTERS = tuple(f"--ignore=tests/{room}" for room in ALIKE_ON_EACH)
 SERVERS = ("PostgreSQL", "Redis")
 NO_TEST_RAN = 5  # pytest's exit code
 ENDING_SIGNALS = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
@@ -76,7 +88,7 @@ GROUPS = (
         ),
     ),
     Group("API description", ((*MANAGE, "spectacular", "--validate", "--fail-on-warn", "--file", os.devnull),)),
-    Group("Tests on SQLite", (ON_TWO_CORES,), minutes=25),
+    Group("Tests on SQLite", (ON_TWO_CORES,), minutes=60),
     Group(
         "Production settings on PostgreSQL and Redis",
         (
@@ -89,16 +101,17 @@ GROUPS = (
     ),
     Group(
         "Tests on PostgreSQL and Redis",
-        ((*ON_TWO_CORES, *WITH_DATABASE),),
+        ((*ON_TWO_CORES, *WHERE_IT_MATTERS),),
         from_level=USUAL,
         needs=SERVERS,
-        minutes=25,
+        minutes=60,
     ),
-    Group("Browser tests", ((*PYTEST, "-m", "browser"),), from_level=SLOW, needs=("Chromium",), minutes=40),
+    Group("Browser tests", ((*ON_TWO_CORES, "-m", "browser"),), from_level=SLOW, needs=("Chromium",), minutes=90),
+    Group("Guides and their pictures", ((*PYTEST, "-m", "guide"),), from_level=SLOW, needs=("Chromium",), minutes=45),
     Group("Spreadsheets in LibreOffice", ((*PYTEST, "-m", "office"),), from_level=SLOW, needs=("LibreOffice",)),
-    Group("Fuzz tests of the API", ((*PYTEST, "-m", "fuzz"),), from_level=SLOW, minutes=30),
-    Group("Kill tests, embedded", ((*PYTEST, "-m", "kill"),), from_level=SLOW, minutes=25),
-    Group("Kill tests on PostgreSQL and Redis", ((*PYTEST, "-m", "kill"),), from_level=SLOW, needs=SERVERS, minutes=25),
+    Group("Fuzz tests of the API", ((*ON_TWO_CORES, "-m", "fuzz"),), from_level=SLOW, minutes=60),
+    Group("Kill tests, embedded", ((*PYTEST, "-m", "kill"),), from_level=SLOW, minutes=45),
+    Group("Kill tests on PostgreSQL and Redis", ((*PYTEST, "-m", "kill"),), from_level=SLOW, needs=SERVERS, minutes=45),
 )
 
 

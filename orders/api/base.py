@@ -72,12 +72,17 @@ class Endpoint(APIView):
         headers = {"ETag": etag(body)} if operation.has_etag else {}
         if operation.located_at:
             headers["Location"] = reverse(f"api:{operation.located_at}", args=[row.public_id])
-        if self.request.method in {"GET", "HEAD"} and _has_already(self.request, headers.get("ETag")):
+        if self.request.method in {"GET", "HEAD"} and has_already(self.request, headers.get("ETag")):
             return Response(status=304, headers=headers)
         return Response(body, status=operation.status, headers=headers)
 
     def version_named(self, row: Any) -> int:
         """The version that an edit builds on, as If-Match names it: 428 without, 412 where the row has moved on."""
+        self.current_check(row)
+        return int(row.version)
+
+    def current_check(self, row: Any) -> None:
+        """The same for a row that has no version."""
         named = self.request.headers.get("If-Match")
         if named is None:
             raise PreconditionMissing("Send If-Match with the ETag that you read.")
@@ -86,7 +91,6 @@ class Endpoint(APIView):
         current = etag(self.translated(row, operation.answer))
         if named.strip() != "*" and current not in parse_etags(named):
             raise VersionMismatch("This has changed since you read it. Read it again.", data={"etag": current})
-        return int(row.version)
 
 
 def etag(body: Any) -> str:
@@ -94,7 +98,7 @@ def etag(body: Any) -> str:
     return f'"{hashlib.sha256(JSONRenderer().render(body)).hexdigest()[:24]}"'
 
 
-def _has_already(request: Request, current: str | None) -> bool:
+def has_already(request: Request, current: str | None) -> bool:
     if current is None:
         return False
     named = request.headers.get("If-None-Match", "")

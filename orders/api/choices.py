@@ -11,17 +11,27 @@ from orders.api.filters import AnyOf, Filters, OfId
 from orders.api.operations import shows, takes, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import MethodRef, NamedRef, Out, PatchRef, UserRef, VersionedRow
-from orders.bodies.base import Body
+from orders.bodies.base import Body, many
 from orders.bodies.fields import Choice, Flag, Id, Text
+from orders.common.errors import FieldError, Invalid
 from orders.estimates.models import RateBook
 from orders.planning.choosing import choice_batch_undo
-from orders.planning.models import ChoiceBatch
+from orders.planning.filling import NO_WORK
+from orders.planning.models import ChoiceBatch, Season
 from orders.planning.overview import PatchQuestion
-from orders.planning.preview import MOST_PATCHES, RECOMMENDED, ChoiceAsk, Preview
+from orders.planning.preview import MOST_PATCHES, RECOMMENDED, STAND_IN, ChoiceAsk, Preview
 from orders.planning.selectors import choice_batch_get, choice_batches, patches_named, season_get
 from orders.sites.models import CONTROL_STATES, Patch
 
 YES_NO = (("yes", "Yes"), ("no", "No"))
+MOST_SIDE_BY_SIDE = 100
+METHOD = (
+    f"A method's code, {RECOMMENDED}, {STAND_IN} (where what is recommended cannot be done), or {NO_WORK}: what is "
+    "chosen there is dropped."
+)
+
+
+BOTH_WAYS = "Say one method for all patches, or one for each."
 
 
 class Where(Body):
@@ -36,9 +46,25 @@ class Where(Body):
     text = Text(max_length=120, required=False, help_text="In the names of patch or site.")
 
 
+class PickIn(Body):
+    """One patch of a choice that holds several methods."""
+
+    patch = Id()
+    method = Text(max_length=20, help_text=METHOD)
+
+
+class SeasonPatchesIn(Body):
+    season = Id()
+    patches = serializers.ListField(child=Id(), required=False, min_length=1, max_length=MOST_SIDE_BY_SIDE)
+    where = Where(required=False)
+    replace = Flag(required=False, help_text="As if what else is chosen there were dropped; true if left out.")
+    crew_kind = Choice(RateBook.CREW_KINDS, required=False)
+
+
 class ChoiceIn(Body):
     season = Id()
-    method = Text(max_length=20, help_text=f"A method's code, or {RECOMMENDED}.")
+    method = Text(max_length=20, required=False, help_text=f"{METHOD} Left out where `picks` name one a patch.")
+    picks = many(PickIn, required=False, most=MOST_PATCHES, help_text="A method for each patch, in one choice.")
     patches = serializers.ListField(child=Id(), required=False, min_length=1, max_length=MOST_PATCHES)
     where = Where(required=False)
     why = Text(max_length=1000, required=False, allow_blank=True)
@@ -91,10 +117,31 @@ class ChoiceRowOut(Out):
     replaces = serializers.SerializerMethodField(help_text="Prescriptions that would be dropped.")
     stands = serializers.BooleanField(help_text="It is chosen already.")
     needs_why = serializers.BooleanField(help_text="Another method is recommended: say why.")
+    clears = serializers.BooleanField(help_text="What is chosen here would be dropped, with nothing in its place.")
     refused = serializers.CharField(help_text="Why nothing would be done here; empty where it would.")
 
     def get_replaces(self, row: Any) -> list[str]:
         return [str(old.public_id) for old in row.replaces]
+
+
+class FundFillingOut(Out):
+    code = serializers.CharField(source="fund.code", allow_null=True, help_text="null: work that no fund pays for.")
+    name = serializers.CharField(source="fund.name", allow_null=True)
+    budget_cents = serializers.IntegerField(source="fund.budget_cents", allow_null=True)
+    before = LoadOut()
+    after = LoadOut()
+    chance_over = serializers.FloatField(allow_null=True, help_text="Of more than the fund's budget.")
+
+
+class SideBySideOut(Out):
+    """A patch with every method, each judged as if it were chosen alone."""
+
+    patch = PatchRef(source="line.patch")
+    methods = ChoiceRowOut(many=True)
+
+
+class SideBySideListOut(Out):
+    patches = SideBySideOut(many=True)
 
 
 class PreviewOut(Out):
@@ -105,6 +152,7 @@ class PreviewOut(Out):
     before = LoadOut(help_text="The season as it stands.")
     after = LoadOut(help_text="The season with this choice.")
     capacity = CapacityOut(help_text="What the active crews can give in the season.")
+    funds = FundFillingOut(many=True, help_text="The season's funds, before and with this choice.")
 
 
 class ChoicePartOut(Out):
@@ -119,7 +167,7 @@ class ChoicePartOut(Out):
 
 class ChoiceBatchOut(VersionedRow):
     season = NamedRef()
-    method = MethodRef(allow_null=True, help_text="null: what is recommended on each patch.")
+    method = MethodRef(allow_null=True, help_text="null: what is recommended on each patch, or several methods.")
     crew_kind = serializers.ChoiceField(RateBook.CREW_KINDS)
     why = serializers.CharField()
     asked = serializers.CharField()
@@ -138,24 +186,49 @@ class ChoiceFilter(Filters):
 
 class _Asking(Endpoint):
     def ask(self) -> ChoiceAsk:
-        season = season_get(self.body["season"])
-        where = dict(self.body.get("where") or {})
-        question = PatchQuestion(**where)
+        """One method for many patches, or one for each of those picked."""
+        season, picks = season_get(self.body["season"]), self.body.get("picks")
+        if picks is not None:
+            if {"method", "patches", "where"} & self.body.keys():
+                raise Invalid(BOTH_WAYS, [FieldError("picks", "stands alone, without method, patches and where")])
+            by_id = {pick["patch"]: pick["method"] for pick in picks}
+            named = {patch: by_id[patch.public_id] for patch in patches_named(list(by_id))}
+            return ChoiceAsk.of_picks(season, named, asked=f"{len(named)} named", **self.how())
+        if "method" not in self.body:
+            raise Invalid(BOTH_WAYS, [FieldError("method", "is required, or picks", code="required")])
+        patches, asked = self.patches(season)
+        return ChoiceAsk(season=season, method=self.body["method"], patches=patches, asked=asked, **self.how())
+
+    def patches(self, season: Season) -> tuple[list[Patch], str]:
+        """Those named, or all that answer; and which they are in words."""
+        question = PatchQuestion(**dict(self.body.get("where") or {}))
         named = self.body.get("patches")
-        patches: list[Patch] = (
-            [line.patch for line in flow.patches_asked(question=question, season=season, on=self.today)]
-            if named is None
-            else patches_named(named)
-        )
-        return ChoiceAsk(
-            season=season,
-            method=self.body["method"],
-            patches=patches,
-            why=self.body.get("why", ""),
-            replace=self.body.get("replace", True),
-            crew_kind=self.body.get("crew_kind", "staff"),
-            asked=question.words() if named is None else f"{len(patches)} named",
-        )
+        if named is None:
+            found = flow.patches_asked(question=question, season=season, on=self.today)
+            return found.patches(), question.words()
+        return patches_named(named), f"{len(named)} named"
+
+    def how(self) -> dict[str, Any]:
+        return {
+            "why": self.body.get("why", ""),
+            "replace": self.body.get("replace", True),
+            "crew_kind": self.body.get("crew_kind", "staff"),
+        }
+
+
+class ChoicesMethods(_Asking):
+    endpoint = "choices-methods"
+
+    @takes(SideBySideListOut, body=SeasonPatchesIn, status=200, names_others=True)
+    def post(self) -> dict[str, Any]:
+        """Patches with every method side by side: does it fit, what it takes, when; stores nothing."""
+        season = season_get(self.body["season"])
+        patches, asked = self.patches(season)
+        if len(patches) > MOST_SIDE_BY_SIDE:
+            raise Invalid("Too many patches.", [FieldError("where", f"at most {MOST_SIDE_BY_SIDE} at once: narrow it")])
+        ask = ChoiceAsk(season=season, method=RECOMMENDED, patches=patches, asked=asked, **self.how())
+        found = flow.methods_by_patch(ask=ask, on=self.today)
+        return {"patches": [{"line": line, "methods": rows} for line, rows in found]}
 
 
 class ChoicesPreview(_Asking):

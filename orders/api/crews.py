@@ -1,16 +1,23 @@
-"""Crews and people. What anybody is paid is not here."""
+"""Crews, who is on them and who leads them."""
 
 from typing import Any
 
 from django.db.models import QuerySet
 from rest_framework import serializers
 
-from orders.api.filters import AnyOf, Filters, OfId, OfWord, YesNo
+from orders.api.base import Endpoint
+from orders.api.filters import Filters, OfId, OfWord, YesNo
+from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
-from orders.api.permissions import OFFICE
 from orders.api.shapes import NamedRef, Out, Row, VersionedRow
-from orders.crews.models import PERSON_TYPES, Crew, Person
-from orders.crews.selectors import crews, people, people_on
+from orders.bodies.base import Body
+from orders.bodies.fields import Day, Exact, Flag, Id, Text
+from orders.common.rows import row_mark
+from orders.crews.models import Crew, CrewMembership
+from orders.crews.selectors import crew_get, crews, member_get, members, person_get
+from orders.crews.services import crew_add, crew_edit, crew_lead_change, crew_member_add, crew_member_edit
+
+WEEKDAYS = "Monday first: 1 works, 0 does not."
 
 
 class MemberOut(Out):
@@ -25,7 +32,7 @@ class CrewOut(VersionedRow):
     name = serializers.CharField()
     is_active = serializers.BooleanField()
     hours_a_day = serializers.DecimalField(max_digits=4, decimal_places=2)
-    works_weekdays = serializers.CharField(help_text="Monday first: 1 works, 0 does not.")
+    works_weekdays = serializers.CharField(help_text=WEEKDAYS)
     members = MemberOut(many=True, source="members_today", help_text="Of today.")
 
 
@@ -34,7 +41,27 @@ class CrewFilter(Filters):
     name = OfWord()
 
 
-class Crews(ListEndpoint):
+class CrewIn(Body):
+    name = Text(max_length=80)
+    hours_a_day = Exact(max_digits=4, decimal_places=2, required=False, help_text="8 unless said.")
+    works_weekdays = Text(max_length=7, required=False, help_text=f"{WEEKDAYS} 1111100 unless said.")
+
+
+class CrewEdit(Body):
+    name = Text(max_length=80, required=False)
+    hours_a_day = Exact(max_digits=4, decimal_places=2, required=False)
+    works_weekdays = Text(max_length=7, required=False, help_text=WEEKDAYS)
+    is_active = Flag(required=False)
+
+
+class _Crew(Endpoint):
+    def told(self, crew_id: Any) -> Crew:
+        """With who is on it today."""
+        crew_get(crew_id)
+        return crews(self.today).get(public_id=crew_id)
+
+
+class Crews(ListEndpoint, _Crew):
     endpoint = "crews"
     row = CrewOut
     filters = CrewFilter
@@ -45,45 +72,100 @@ class Crews(ListEndpoint):
         """Crews with who is on them today."""
         return crews(self.today)
 
+    @writes(CrewOut, body=CrewIn, located_at="crew")
+    def post(self) -> Crew:
+        """Add a crew."""
+        return self.told(crew_add(stamp=self.stamp(), **self.body).public_id)
 
-class QualificationOut(Row):
-    kind = serializers.CharField(source="kind.code")
-    jurisdiction = serializers.CharField(source="jurisdiction.code", allow_null=True)
-    number = serializers.CharField()
-    category = serializers.CharField()
-    supervised_by = NamedRef(allow_null=True)
+
+class CrewOne(_Crew):
+    endpoint = "crew"
+
+    @shows(CrewOut)
+    def get(self, crew_id: Any) -> Crew:
+        """One crew."""
+        return self.told(crew_id)
+
+    @edits(CrewOut, body=CrewEdit)
+    def patch(self, crew_id: Any) -> Crew:
+        """Change its name, hours, weekdays, or whether work is planned for it. What stands planned is not moved."""
+        crew = self.told(crew_id)
+        crew_edit(crew=crew, values=self.body, expected=self.version_named(crew), stamp=self.stamp())
+        return self.told(crew_id)
+
+
+class MembershipOut(Row):
+    crew = NamedRef()
+    person = NamedRef()
+    is_lead = serializers.BooleanField()
     first_day = serializers.DateField()
-    last_day = serializers.DateField()
+    last_day = serializers.DateField(allow_null=True)
 
 
-class PersonOut(VersionedRow):
-    only_for = {"born_on": OFFICE, "email": OFFICE}
-
-    name = serializers.CharField()
-    person_type = serializers.ChoiceField(PERSON_TYPES)
-    role = serializers.CharField(source="role.code")
-    is_active = serializers.BooleanField()
-    born_on = serializers.DateField(allow_null=True)
-    email = serializers.CharField()
-    qualifications = QualificationOut(many=True)
+class MembershipIn(Body):
+    crew = Id()
+    person = Id()
+    first_day = Day()
+    last_day = Day(required=False, allow_null=True, help_text="Left out: until it is ended.")
+    is_lead = Flag(required=False)
 
 
-class PersonFilter(Filters):
-    crew = OfId(method="on_crew", help_text="Who is on the crew today.")
-    person_type = AnyOf(words=PERSON_TYPES)
-    is_active = YesNo()
-
-    def on_crew(self, rows: QuerySet[Person], name: str, crew_id: Any) -> QuerySet[Person]:
-        return people_on(rows, crew_id, self.today)
+class MembershipEdit(Body):
+    first_day = Day(required=False)
+    last_day = Day(required=False, allow_null=True)
+    is_lead = Flag(required=False)
 
 
-class People(ListEndpoint):
-    endpoint = "people"
-    row = PersonOut
-    filters = PersonFilter
-    sorts = {"name": "name"}
-    usual_sort = "name"
+class LeadIn(Body):
+    person = Id()
+    from_day = Day()
 
-    def rows(self) -> QuerySet[Person]:
-        """People and what they may do. Birthdays and addresses are the office's."""
-        return people()
+
+class MembershipFilter(Filters):
+    crew = OfId(field_name="crew__public_id")
+    person = OfId(field_name="person__public_id")
+
+
+class CrewMembers(ListEndpoint):
+    endpoint = "crew-members"
+    row = MembershipOut
+    filters = MembershipFilter
+    sorts = {"first_day": "first_day"}
+    usual_sort = "first_day"
+
+    def rows(self) -> QuerySet[CrewMembership]:
+        """Who was on which crew, from when to when."""
+        return members()
+
+    @writes(MembershipOut, body=MembershipIn, located_at="crew-member", names_others=True)
+    def post(self) -> CrewMembership:
+        """Put a person on a crew. A person is on one crew at a time."""
+        told = {**self.body, "crew": crew_get(self.body["crew"]), "person": person_get(self.body["person"])}
+        return crew_member_add(stamp=self.stamp(), **told)
+
+
+class CrewMemberOne(Endpoint):
+    endpoint = "crew-member"
+
+    @shows(MembershipOut)
+    def get(self, member_id: Any) -> CrewMembership:
+        """One stay on a crew."""
+        return member_get(member_id)
+
+    @edits(MembershipOut, body=MembershipEdit)
+    def patch(self, member_id: Any) -> CrewMembership:
+        """Correct its days, end it by its last day, or say who led."""
+        row = member_get(member_id)
+        self.current_check(row)
+        return crew_member_edit(member=row, values=self.body, read=row_mark(row), stamp=self.stamp())
+
+
+class CrewLead(_Crew):
+    endpoint = "crew-lead"
+
+    @writes(CrewOut, body=LeadIn, status=200, names_others=True)
+    def post(self, crew_id: Any) -> Crew:
+        """A person of the crew leads it from a day on; who led until then stays on it."""
+        person = person_get(self.body["person"])
+        crew_lead_change(crew=crew_get(crew_id), person=person, from_day=self.body["from_day"], stamp=self.stamp())
+        return self.told(crew_id)

@@ -141,6 +141,7 @@ class Plain:
     takes_bytes: bool = False
     asks: tuple[tuple[str, dict[str, Any], str], ...] = ()
     tells: tuple[tuple[str, str], ...] = ()
+    queries: Queries = ()
     more_statuses: tuple[int, ...] = ()
 
 

@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint, queries_check
-from orders.api.filters import AnyOf, Filters, OfId, OfWord
+from orders.api.filters import AnyOf, Filters, OfId, OfWord, YesNo
 from orders.api.operations import edits, reports, shows
 from orders.api.paging import ListEndpoint
 from orders.api.season_windows import SeedOut
@@ -31,6 +31,7 @@ class PatchOut(VersionedRow):
     site = SiteRef()
     target_cover = serializers.FloatField(help_text="Share of the ground, 0 to 1.")
     control_state = serializers.ChoiceField(CONTROL_STATES)
+    ended_on = serializers.DateField(allow_null=True, help_text="From this day others stand in its place.")
 
 
 class PatchEdit(Body):
@@ -42,6 +43,7 @@ class PatchEdit(Body):
 class PatchFilter(Filters):
     site = OfId(field_name="site__public_id")
     control_state = AnyOf(words=CONTROL_STATES)
+    ended = YesNo(field_name="ended_on", lookup_expr="isnull", exclude=True)
     species = OfWord(method="with_species", help_text="Code of a species that the newest survey found there.")
 
     def with_species(self, rows: QuerySet[Patch], name: str, code: str) -> QuerySet[Patch]:

@@ -45,6 +45,7 @@ class WhatIfIn(PlanRunIn):
     like_crew = Id(required=False, allow_null=True, help_text="Which crew the extra ones are copies of.")
     budget_percent = Number(default=100.0, min_value=10, max_value=200, help_text="Of every budget of the season.")
     no_herbicide = Flag(default=False)
+    saturdays = Flag(default=False, help_text="Every crew works on Saturdays too, at the same rates.")
 
 
 class PlanRunFilter(Filters):
@@ -93,8 +94,8 @@ class PlanRunsWhatIf(_Asking):
 
     @writes(PlanRunRow, body=WhatIfIn, status=202, names_others=True, located_at="plan-run")
     def post(self) -> PlanRun:
-        """Plan as if there were more crews, other money or no herbicide; it is only looked at, never accepted."""
-        named = ("extra_crews", "like_crew", "budget_percent", "no_herbicide")
+        """Plan as if there were more crews or days, other money or no herbicide; it is never accepted."""
+        named = ("extra_crews", "like_crew", "budget_percent", "no_herbicide", "saturdays")
         what = WhatIf(**{name: self.body[name] for name in named if name in self.body})
         return flow.plan_what_if(what=what, **self.asked())
 

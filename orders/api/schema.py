@@ -137,6 +137,7 @@ class ProblemSchema(AutoSchema):
         operation, plain = self.operation, self.plain
         if plain is not None:
             found = [_parameter(name, HEADER, schema, about, required=True) for name, schema, about in plain.asks]
+            found += [_parameter(name, QUERY, schema, about, **_array(schema)) for name, schema, about in plain.queries]
             return found + [_response_header(name, about, plain.status) for name, about in plain.tells]
         if operation is None:
             return self._list_parameters() if self.is_list else []

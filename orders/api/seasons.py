@@ -9,12 +9,16 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
+from orders.api.choices import PreviewOut
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, VersionedRow
 from orders.bodies.base import Body
 from orders.bodies.fields import Cents, Choice, Day, Number, Text
 from orders.planning.models import Season
+from orders.planning.prescribing import choice_holding
+from orders.planning.preview import Preview
+from orders.planning.season_edits import season_edit
 from orders.planning.selectors import season_get, seasons
 from orders.planning.services import season_add
 from orders.planning.worth import (
@@ -53,6 +57,15 @@ class SeasonIn(Body):
     first_day = Day()
     last_day = Day()
     budget_cents = Cents(required=False, allow_null=True)
+    level = Choice(list(BUDGET_LEVELS), required=False, help_text="How sure one wants to be that the money lasts.")
+
+
+class SeasonEdit(Body):
+    name = Text(max_length=80, required=False)
+    first_day = Day(required=False)
+    last_day = Day(required=False)
+    budget_cents = Cents(required=False, allow_null=True)
+    level = Choice(list(BUDGET_LEVELS), required=False)
 
 
 class Seasons(ListEndpoint):
@@ -78,6 +91,12 @@ class SeasonOne(Endpoint):
     def get(self, season_id: Any) -> Season:
         """One season."""
         return season_get(season_id)
+
+    @edits(SeasonOut, body=SeasonEdit, names_others=True)
+    def patch(self, season_id: Any) -> Season:
+        """Change its name or money; its days only while nothing is planned in it."""
+        season = season_get(season_id)
+        return season_edit(season=season, values=self.body, expected=self.version_named(season), stamp=self.stamp())
 
 
 class BudgetLevelIn(Body):
@@ -127,13 +146,21 @@ class SeasonWorth(Endpoint):
 class PrescribedOut(Out):
     count = serializers.IntegerField()
     prescriptions = serializers.ListField(child=serializers.UUIDField())
+    choice = serializers.UUIDField(allow_null=True, help_text="The choice that holds them, to be put back by.")
 
 
 class SeasonPrescribe(Endpoint):
     endpoint = "season-prescribe"
 
+    @shows(PreviewOut)
+    def get(self, season_id: Any) -> Preview:
+        """What prescribing the season would choose, beside what the crews can give; stores nothing."""
+        return flow.preview_season(season=season_get(season_id))
+
     @writes(PrescribedOut)
     def post(self, season_id: Any) -> dict[str, Any]:
         """Prescribe the recommended methods wherever a patch has none yet in this season."""
         made = flow.prescribe_season(season=season_get(season_id), stamp=self.stamp())
-        return {"count": len(made), "prescriptions": [prescription.public_id for prescription in made]}
+        batch = choice_holding(made)
+        ids = [prescription.public_id for prescription in made]
+        return {"count": len(made), "prescriptions": ids, "choice": batch and batch.public_id}

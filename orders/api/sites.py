@@ -1,5 +1,6 @@
 """Sites: where, under whose rules, and what must be answered there."""
 
+from dataclasses import fields
 from typing import Any
 
 from django.db.models import QuerySet
@@ -11,10 +12,13 @@ from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, UserRef, VersionedRow
 from orders.bodies.base import Body
-from orders.bodies.fields import Day, Flag, Number, Text
+from orders.bodies.fields import Day, Flag, Text
+from orders.bodies.places import SiteEdit, SiteIn
 from orders.sites.models import Site
-from orders.sites.selectors import checklist, checklist_question_get, site_get, sites
-from orders.sites.services import checklist_answer, site_edit
+from orders.sites.selectors import checklist, checklist_question_get, jurisdiction_by_code, site_get, sites
+from orders.sites.services import EmergencyPlan, checklist_answer, site_add, site_edit
+
+PLAN = {one.name for one in fields(EmergencyPlan)}
 
 
 class JurisdictionRef(Out):
@@ -50,20 +54,6 @@ class SiteOut(SiteRow):
     radio_or_phone = serializers.CharField()
 
 
-class SiteEdit(Body):
-    """The way in, the emergency plan, and which entry rule holds; what is left out stays."""
-
-    access_notes = Text(max_length=4000, allow_blank=True, required=False)
-    worker_protection_rules = Flag(required=False)
-    nearest_medical_help = Text(max_length=200, allow_blank=True, required=False)
-    medical_phone = Text(max_length=40, allow_blank=True, required=False)
-    medical_address = Text(max_length=200, allow_blank=True, required=False)
-    meeting_lon = Number(min_value=-180, max_value=180, required=False, allow_null=True)
-    meeting_lat = Number(min_value=-90, max_value=90, required=False, allow_null=True)
-    emergency_access = Text(max_length=4000, allow_blank=True, required=False)
-    radio_or_phone = Text(max_length=120, allow_blank=True, required=False)
-
-
 class SiteFilter(Filters):
     code = OfWord()
     jurisdiction = OfWord(field_name="jurisdiction__code")
@@ -81,6 +71,15 @@ class Sites(ListEndpoint):
         """Sites, without their boundaries."""
         return sites().defer("boundary")
 
+    @writes(SiteOut, body=SiteIn, names_others=True, located_at="site")
+    def post(self) -> Site:
+        """Add a site with its boundary."""
+        told = dict(self.body)
+        plan = EmergencyPlan(**{name: told.pop(name) for name in PLAN & set(told)})
+        return site_add(
+            jurisdiction=jurisdiction_by_code(told.pop("jurisdiction")), plan=plan, stamp=self.stamp(), **told
+        )
+
 
 class SiteOne(Endpoint):
     endpoint = "site"
@@ -90,12 +89,14 @@ class SiteOne(Endpoint):
         """One site, with its boundary."""
         return site_get(site_id)
 
-    @edits(SiteOut, body=SiteEdit)
+    @edits(SiteOut, body=SiteEdit, names_others=True)
     def patch(self, site_id: Any) -> Site:
-        """Change the way in and the emergency plan that crews carry; what is left out stays."""
-        site = site_get(site_id)
+        """Change a site, its boundary, and the emergency plan that crews carry; what is left out stays."""
+        site, told = site_get(site_id), dict(self.body)
         expected = self.version_named(site)
-        return site_edit(site=site, values=self.body, expected=expected, stamp=self.stamp())
+        if "jurisdiction" in told:
+            told["jurisdiction"] = jurisdiction_by_code(told["jurisdiction"])
+        return site_edit(site=site, values=told, expected=expected, stamp=self.stamp())
 
 
 class AnswerOut(Row):

@@ -8,15 +8,17 @@ from rest_framework import serializers
 from estimating.labels import THE_LAW
 from orders.api.base import Endpoint
 from orders.api.filters import AnyOf, Filters, OfId, OfWord, OnDay, YesNo
-from orders.api.operations import shows, writes
+from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, UserRef, VersionedRow
 from orders.bodies.base import Body
 from orders.bodies.fields import Choice, Day, Exact, Id, Text
+from orders.bodies.products import ProductIn, ProductPut, ReviewIn, label_read
 from orders.costs.services.stocking import stock_move_posted
 from orders.supplies.amounts import ENTRY_UNITS
 from orders.supplies.models import FORMULATIONS, LIMIT_KINDS, LabelWeather, Product, StockLot, StockMovement
 from orders.supplies.selectors import lot_get, lots, product_get, products, stock_by_product, stock_movements
+from orders.supplies.services import product_add, product_edit, product_review
 
 
 class ProductRef(Row):
@@ -108,6 +110,12 @@ class Products(ListEndpoint):
         """Products, each one version of one label."""
         return products().prefetch_related(None).prefetch_related("label_uses")
 
+    @writes(ProductOut, body=ProductIn, located_at="product")
+    def post(self) -> Product:
+        """Add a product with what was read from its label. What the label guard lacks, it refuses every use for."""
+        own, label = label_read(self.body)
+        return product_get(product_add(label=label, stamp=self.stamp(), **own).public_id)
+
 
 class ProductOne(Endpoint):
     endpoint = "product"
@@ -115,6 +123,29 @@ class ProductOne(Endpoint):
     @shows(ProductOut)
     def get(self, product_id: Any) -> Product:
         """One product with its caps, cautions and protective equipment. The label is the law."""
+        return product_get(product_id)
+
+    @edits(ProductOut, body=ProductPut)
+    def put(self, product_id: Any) -> Product:
+        """Replace what is kept of a label by what was read anew.
+
+        Issued orders keep theirs. Facts that differ need a
+        new review."""
+        row = product_get(product_id)
+        expected = self.version_named(row)
+        own, label = label_read(self.body)
+        product_edit(product=row, label=label, expected=expected, stamp=self.stamp(), **own)
+        return product_get(product_id)
+
+
+class ProductReview(Endpoint):
+    endpoint = "product-review"
+
+    @writes(ProductOut, body=ReviewIn, status=200)
+    def post(self, product_id: Any) -> Product:
+        """Keep that a licensed person compared what stands here with the label, and found it so."""
+        told = {name: self.body[name] for name in ("reviewed_on", "reviewed_by")}
+        product_review(product=product_get(product_id), expected=self.body["version"], stamp=self.stamp(), **told)
         return product_get(product_id)
 
 

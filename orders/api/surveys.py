@@ -10,10 +10,11 @@ from orders.api.filters import Filters, OfId, OnDay, YesNo
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import PatchRef, Row, SpeciesRef
+from orders.api.survey_sheets import SurveyEntered, SurveyIn, survey_entered
 from orders.bodies.base import Because
 from orders.sites.models import Survey
 from orders.sites.selectors import survey_get, surveys
-from orders.sites.services import survey_void
+from orders.sites.services import Entered, survey_void
 
 
 class ComponentOut(Row):
@@ -79,6 +80,11 @@ class Surveys(ListEndpoint):
     def rows(self) -> QuerySet[Survey]:
         """Surveys, void ones too, without shapes and components."""
         return surveys().prefetch_related(None).defer("geometry")
+
+    @writes(SurveyEntered, body=SurveyIn, names_others=True)
+    def post(self) -> Entered:
+        """Enter a survey by hand, of a patch that is there or with a new one; judged as a survey file's rows are."""
+        return survey_entered(self.body, self.stamp())
 
 
 class SurveyOne(Endpoint):

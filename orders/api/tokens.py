@@ -9,6 +9,7 @@ from rest_framework import exceptions, serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from orders.api.authentication import given_refuse
 from orders.api.base import Endpoint
 from orders.api.operations import shows, takes
 from orders.api.problems import WAIT
@@ -19,6 +20,7 @@ from orders.bodies.fields import Text
 from orders.common.clock import now
 from orders.common.errors import NotFound, Refusal
 from orders.common.models import User
+from orders.common.selectors import password_is_given
 from orders.crews.selectors import memberships_of
 
 
@@ -59,10 +61,12 @@ class Tokens(Endpoint):
     authentication_classes = ()
     throttle_classes = (LoginThrottle,)
 
-    @takes(TokenOut, body=Login, status=201, more_statuses=(401,))
+    @takes(TokenOut, body=Login, status=201, more_statuses=(401, 403))
     def post(self) -> dict[str, Any]:
         """Log in: a token for a name and password."""
         user = login_check(self.request, **self.body)
+        if password_is_given(user):
+            given_refuse()
         token, text = token_give(user)
         user_logged_in.send(sender=User, request=self.request._request, user=user)
         return {"token": text, "expires_at": token.expiry}

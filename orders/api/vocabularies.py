@@ -7,20 +7,22 @@ from rest_framework import serializers
 
 from orders.api.base import Endpoint
 from orders.api.filters import Filters, OfWord, YesNo
-from orders.api.operations import edits, shows
+from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, VersionedRow
 from orders.bodies.base import Body, many
-from orders.bodies.fields import Text, Whole
+from orders.bodies.fields import Choice, Flag, Text, Whole
+from orders.bodies.places import MethodIn, MethodReplace, SpeciesIn
 from orders.common.errors import FieldError, Invalid
+from orders.crews.selectors import qualification_kind_by_code
 from orders.estimates.models import Method
 from orders.estimates.selectors import method_of, methods
-from orders.estimates.services import method_equipment_set
-from orders.sites.models import GrowthForm, Species
+from orders.estimates.services import method_add, method_edit, method_equipment_set
+from orders.sites.models import YES_NO_UNKNOWN, GrowthForm, Species
 from orders.sites.selectors import growth_forms, species_all, species_get
-from orders.sites.services import species_edit
+from orders.sites.services import species_add, species_edit
 from orders.supplies.models import Equipment
-from orders.supplies.selectors import equipment_by_code
+from orders.supplies.selectors import equipment_by_code, mix_by_code
 
 MOST_UNITS = 1_000
 
@@ -47,6 +49,7 @@ class SpeciesOut(VersionedRow):
     leaf_drop_month = serializers.IntegerField(allow_null=True, help_text="Where it holds its leaves after natives.")
     leaf_drop_day = serializers.IntegerField(allow_null=True)
     leaf_drop_source = serializers.CharField()
+    is_active = serializers.BooleanField(help_text="Whether it is offered for anything new.")
 
 
 def _month() -> Whole:
@@ -62,8 +65,14 @@ def _where_from() -> Text:
 
 
 class SpeciesEdit(Body):
-    """A species' year. A range is given at both ends or at none, and each says where it comes from."""
+    """What is known of a species. A range of days is given at both ends or at none; each says where it comes from."""
 
+    scientific_name = Text(max_length=120, required=False)
+    common_name = Text(max_length=120, required=False)
+    evergreen = Flag(required=False)
+    resprouts = Flag(required=False)
+    pulled_stems_reroot = Choice(YES_NO_UNKNOWN, required=False)
+    reroot_source = _where_from()
     fruit_first_month = _month()
     fruit_first_day = _day()
     fruit_last_month = _month()
@@ -78,10 +87,12 @@ class SpeciesEdit(Body):
     leaf_drop_month = _month()
     leaf_drop_day = _day()
     leaf_drop_source = _where_from()
+    is_active = Flag(required=False)
 
 
 class SpeciesFilter(Filters):
     code = OfWord()
+    is_active = YesNo()
     evergreen = YesNo()
 
 
@@ -96,6 +107,11 @@ class SpeciesAll(ListEndpoint):
         """Invasive species, with when they flower and fruit, and where that is from."""
         return species_all()
 
+    @writes(SpeciesOut, body=SpeciesIn, located_at="species-one")
+    def post(self) -> Species:
+        """Add a species; the days of its year are then told by an edit, each with its source."""
+        return species_add(stamp=self.stamp(), **self.body)
+
 
 class SpeciesOne(Endpoint):
     endpoint = "species-one"
@@ -107,7 +123,7 @@ class SpeciesOne(Endpoint):
 
     @edits(SpeciesOut, body=SpeciesEdit)
     def patch(self, species_id: Any) -> Species:
-        """Change what is known of its year; what is left out stays."""
+        """Change what is known of it; what is left out stays."""
         species = species_get(species_id)
         expected = self.version_named(species)
         return species_edit(species=species, values=self.body, expected=expected, stamp=self.stamp())
@@ -137,6 +153,7 @@ class MethodOut(VersionedRow):
     qualification = serializers.CharField(source="qualification.code", allow_null=True)
     mix = serializers.CharField(source="default_mix.code", allow_null=True)
     facts = serializers.DictField(help_text="What the estimate reads of the method.")
+    is_active = serializers.BooleanField(help_text="Whether it is offered for anything new.")
 
 
 class MethodNeedOut(Out):
@@ -159,6 +176,7 @@ class NeedsIn(Body):
 
 class MethodFilter(Filters):
     code = OfWord()
+    is_active = YesNo()
     uses_herbicide = YesNo()
 
 
@@ -173,6 +191,12 @@ class Methods(ListEndpoint):
         """Ways to treat a patch, and what each needs."""
         return methods().prefetch_related(None)
 
+    @writes(MethodNeeding, body=MethodIn, names_others=True, located_at="method")
+    def post(self) -> Method:
+        """Add a method. It is estimated once a rate book in force holds its rates."""
+        told = _facts(self.body) | {"code": self.body["code"]}
+        return method_add(facts=told, stamp=self.stamp(), **_named(self.body))
+
 
 class MethodOne(Endpoint):
     endpoint = "method"
@@ -181,6 +205,26 @@ class MethodOne(Endpoint):
     def get(self, method_id: Any) -> Method:
         """One method, with the equipment that it needs."""
         return method_of(method_id)
+
+    @edits(MethodNeeding, body=MethodReplace, names_others=True)
+    def put(self, method_id: Any) -> Method:
+        """Replace all of a method but its code and its equipment. Estimates keep what they were made with."""
+        method = method_of(method_id)
+        expected, facts = self.version_named(method), _facts(self.body)
+        told = _named(self.body) | {"is_active": self.body.get("is_active")}
+        return method_edit(method=method, facts=facts, expected=expected, stamp=self.stamp(), **told)
+
+
+def _facts(body: dict[str, Any]) -> dict[str, str]:
+    return {name: str(value) for name, value in body["facts"].items()}
+
+
+def _named(body: dict[str, Any]) -> dict[str, Any]:
+    kind, mix = body["qualification"], body["mix"]
+    return {
+        "qualification": None if kind is None else qualification_kind_by_code(kind),
+        "mix": None if mix is None else mix_by_code(mix),
+    }
 
 
 class MethodEquipmentAll(Endpoint):

@@ -2,22 +2,20 @@
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 from uuid import UUID
 
 import numpy as np
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Count, QuerySet, Sum
 
-from estimating.calibrate import Part
-from estimating.inputs import GROWTH_FORMS
-from estimating.spread import season_fit
+from estimating.spread import totals_fit
 from orders.calibration.models import CalibrationRun
 from orders.common.errors import NotFound, RoleMissing
 from orders.common.models import User
 from orders.common.models.user import ADMINISTRATOR, COORDINATOR, FINANCE, PESTICIDE_SUPERVISOR
-from orders.estimates.models import Estimate
-from orders.planning.models import Season, VisitShare
+from orders.estimates.models import RateBook
+from orders.planning.models import Prescription, Season, VisitShare
 from orders.workorders.models import CloseOut, PatchOutcome, TimeEntry
 
 MEASURED = ("timer", "typed")
@@ -102,133 +100,178 @@ def calibration_run_get(run_id: UUID) -> CalibrationRun:
     return found
 
 
+class _Done(NamedTuple):
+    """The figures of an estimate behind an order, and the part of it that was planned on the order and done."""
+
+    part: float
+    method: str
+    method_id: int
+    rate_book: int
+    hours: float
+    paid_hours: float
+    area_m2: float
+    own_log_sd: float
+    shared_log_sd: float
+    survey_log_sd: float
+    form_shares: Mapping[str, float]
+
+
+class _Recorded(NamedTuple):
+    """What a close-out's time entries come to."""
+
+    minutes: int
+    entries: int
+    untouched: int
+
+
+_Closed = tuple[CloseOut, float, list[_Done]]
+OF_ESTIMATE = (
+    *("method__code", "method_id", "rate_book_id", "person_hours", "paid_person_hours", "treated_area_m2"),
+    *("own_log_sd", "shared_log_sd", "survey_log_sd", "form_shares"),
+)
+
+
 def closed_orders_evidence(season: Season) -> ClosedWork:
-    """Every closed order of a season: as evidence, or left out with the reason. By the standing close-outs."""
-    shares: dict[int, list[VisitShare]] = defaultdict(list)
-    served = VisitShare.objects.filter(visit__order_visit__order__season=season).exclude(visit__state="dropped")
-    related = ("visit__order_visit", "prescription__estimate__method", "prescription__estimate__rate_book")
-    for share in served.select_related(*related).order_by("visit__day", "visit_id", "prescription_id"):
-        shares[share.visit.order_visit.order_id].append(share)
-    evidence, left_out = [], []
-    for close_out in _close_outs(season):
-        found = _evidence(close_out, shares[close_out.order_id])
-        if isinstance(found, Evidence):
-            evidence.append(found)
+    """Every closed order of a season: as evidence, or left out with the reason. By the standing close-outs.
+
+    A season has thousands of them, so that a few columns are read of each row, and the ranges are figured together.
+    """
+    listed = list(_close_outs(season))
+    recorded, done = _recorded(season), _done(season)
+    closed: list[_Closed] = []
+    left_out = []
+    for close_out in listed:
+        hours, behind = recorded[close_out.pk], done[close_out.order_id]
+        if because := _why_not(hours, sum(one.paid_hours * one.part for one in behind)):
+            left_out.append(LeftOut(str(close_out.order.number), str(close_out.order.public_id), because))
         else:
-            left_out.append(LeftOut(str(close_out.order.number), str(close_out.order.public_id), found))
+            closed.append((close_out, hours.minutes / MINUTES_PER_HOUR, behind))
+    books = {book.pk: book for book in RateBook.objects.all()}
+    spreads = _spreads([behind for *_, behind in closed])
+    evidence = (_evidence(*one, spread, books) for one, spread in zip(closed, spreads, strict=True))
     return ClosedWork(tuple(evidence), tuple(left_out))
 
 
+def _standing(season: Season) -> dict[str, Any]:
+    """Which close-outs count, as a filter."""
+    return {"order__season": season, "order__state": "closed", "amended_by__isnull": True}
+
+
 def _close_outs(season: Season) -> QuerySet[CloseOut]:
-    rows = CloseOut.objects.filter(order__season=season, order__state="closed", amended_by__isnull=True)
-    return (
-        rows.select_related("order__site", "order__crew")
-        .prefetch_related(
-            Prefetch("time_entries", TimeEntry.objects.order_by("id")),
-            Prefetch("outcomes", PatchOutcome.objects.order_by("id")),
-        )
-        .order_by("order__number")
-    )
+    rows = CloseOut.objects.filter(**_standing(season)).select_related("order__site", "order__crew")
+    told = ("order__number", "order__public_id", "order__site__code", "order__crew__name")
+    return rows.only("work_date", *told).order_by("order__number")
 
 
-def _why_not(close_out: CloseOut, estimated_paid_hours: float) -> str:
+def _recorded(season: Season) -> Mapping[int, _Recorded]:
+    """By close-out. A person's part of a shared time is known where the work beside it was measured."""
+    rows = TimeEntry.objects.filter(**{f"close_out__{name}": value for name, value in _standing(season).items()})
+    by_origin: dict[int, dict[str, tuple[int, int]]] = defaultdict(dict)
+    summed = rows.order_by().values_list("close_out_id", "origin").annotate(minutes=Sum("minutes"), count=Count("id"))
+    for close_out, origin, minutes, count in summed:
+        by_origin[close_out][origin] = minutes, count
+    found: dict[int, _Recorded] = defaultdict(lambda: _Recorded(0, 0, 0))
+    for close_out, origins in by_origin.items():
+        known = {*MEASURED, SHARED} if any(origin in MEASURED for origin in origins) else set(MEASURED)
+        untouched = sum(count for origin, (_, count) in origins.items() if origin not in known)
+        minutes, entries = (sum(figures) for figures in zip(*origins.values(), strict=True))
+        found[close_out] = _Recorded(minutes, entries, untouched)
+    return found
+
+
+def _why_not(recorded: _Recorded, estimated_paid_hours: float) -> str:
     """Why an order's hours are no evidence; empty: they are."""
-    entries = list(close_out.time_entries.all())
-    known = {*MEASURED, SHARED} if any(entry.origin in MEASURED for entry in entries) else set(MEASURED)
-    unmeasured = sum(entry.origin not in known for entry in entries)
-    if not entries:
+    if not recorded.entries:
         return "Its close-out states no hours."
-    if unmeasured:
-        return f"{unmeasured} of its {len(entries)} time entries were filled in and never touched."
+    if recorded.untouched:
+        return f"{recorded.untouched} of its {recorded.entries} time entries were filled in and never touched."
     if estimated_paid_hours <= 0:
         return "Nothing of what was estimated was done."
     return ""
 
 
-def _evidence(close_out: CloseOut, shares: list[VisitShare]) -> Evidence | str:
-    done = _done(close_out, shares)
-    paid = sum(estimate.paid_person_hours * part for estimate, part in done)
-    if because := _why_not(close_out, paid):
-        return because
-    order, recorded = close_out.order, sum(entry.minutes for entry in close_out.time_entries.all()) / MINUTES_PER_HOUR
-    likely = [estimate.person_hours * part for estimate, part in done]
+def _done(season: Season) -> Mapping[int, list[_Done]]:
+    """By order, what was done of it, in the order of its days."""
+    outcomes = PatchOutcome.objects.filter(**{f"close_out__{name}": value for name, value in _standing(season).items()})
+    columns = ("close_out__order_id", "prescription_id", "percent_complete")
+    percent = {(order, asked): done for order, asked, done in outcomes.order_by("id").values_list(*columns)}
+    served = VisitShare.objects.filter(visit__order_visit__order__season=season).exclude(visit__state="dropped")
+    served = served.order_by("visit__day", "visit_id", "prescription_id")
+    shares: dict[tuple[int, int], float] = defaultdict(float)
+    for order, asked, share in served.values_list("visit__order_visit__order_id", "prescription_id", "share"):
+        shares[order, asked] += share
+    named = VisitShare.objects.filter(visit__order_visit__order__season=season).order_by().values("prescription")
+    behind = Prescription.objects.filter(pk__in=named).order_by()
+    figures = {
+        key: (left, told)
+        for key, left, *told in behind.values_list("pk", "share_left", *(f"estimate__{name}" for name in OF_ESTIMATE))
+    }
+    found: dict[int, list[_Done]] = defaultdict(list)
+    for (order, asked), share in shares.items():
+        left, told = figures[asked]
+        if (part := left * share * percent.get((order, asked), 0) / 100) > 0:
+            *of_estimate, survey, forms = told
+            found[order].append(_Done._make((part, *of_estimate, survey or 0.0, forms or {FORM_NOT_KNOWN: 1.0})))
+    return found
+
+
+def _evidence(
+    close_out: CloseOut,
+    recorded_hours: float,
+    done: list[_Done],
+    spread: Mapping[str, float],
+    books: Mapping[int, RateBook],
+) -> Evidence:
+    order, used = close_out.order, {one.rate_book for one in done}
+    paid = sum(one.paid_hours * one.part for one in done)
+    likely = sum(one.hours * one.part for one in done)
     return Evidence(
         order=str(order.number),
         order_id=str(order.public_id),
         site=order.site.code,
         crew=order.crew.name,
         work_date=close_out.work_date.isoformat(),
-        rate_books=sorted({str(estimate.rate_book) for estimate, _ in done}),
-        crew_kinds=sorted({estimate.rate_book.crew_kind for estimate, _ in done}),
-        recorded_paid_hours=recorded,
+        rate_books=sorted({str(books[key]) for key in used}),
+        crew_kinds=sorted({books[key].crew_kind for key in used}),
+        recorded_paid_hours=recorded_hours,
         estimated_paid_hours=paid,
-        estimated_hours=sum(likely),
-        actual_hours=recorded * sum(likely) / paid,
-        treated_area_m2=sum(estimate.treated_area_m2 * part for estimate, part in done),
+        estimated_hours=likely,
+        actual_hours=recorded_hours * likely / paid,
+        treated_area_m2=sum(one.area_m2 * one.part for one in done),
         parts=_parts(done),
-        **_spread(done, likely),
+        **spread,
     )
 
 
-def _done(close_out: CloseOut, shares: list[VisitShare]) -> list[tuple[Estimate, float]]:
-    """The estimates behind an order, each with the part of it that was planned on the order and done."""
-    percent = {outcome.prescription_id: outcome.percent_complete for outcome in close_out.outcomes.all()}
-    parts: dict[int, float] = defaultdict(float)
-    asked = {share.prescription_id: share.prescription for share in shares}
-    for share in shares:
-        parts[share.prescription_id] += share.share
+def _spreads(closed: list[list[_Done]]) -> list[dict[str, float]]:
+    """Low and high of each order's hours, with the error that a method's estimates share; and its own log spreads."""
+    rows = [(number, *_spread_row(one)) for number, done in enumerate(closed) for one in done]
+    if not rows:
+        return []
+    number, group = np.array([row[:2] for row in rows], dtype=np.int64).T
+    hours, own, shared, survey = np.array([row[2:] for row in rows], dtype=float).T
+    alone = np.sqrt(np.maximum(own**2 - survey**2, 0.0))
+    whole = np.bincount(number, weights=hours)
+    by_order = [np.bincount(number, weights=hours * part) / whole for part in (alone, survey)]
+    fits = totals_fit(hours, own, shared, group, number)
     return [
-        (prescription.estimate, part)
-        for key, prescription in asked.items()
-        if (part := prescription.share_left * parts[key] * percent.get(key, 0) / 100) > 0
+        {"low_hours": fit.low, "high_hours": fit.high, "own_log_sd": mine, "survey_log_sd": surveyed}
+        for fit, mine, surveyed in zip(fits, *(part.tolist() for part in by_order), strict=True)
     ]
 
 
-def _survey_log_sd(estimate: Estimate) -> float:
-    """The survey's part of the estimate's own spread, as its explanation keeps it."""
-    told = estimate.result.get("field_person_hours", {})
-    return float(told.get("survey_log_sd") or 0.0) if isinstance(told, dict) else 0.0
+def _spread_row(one: _Done) -> tuple[float, ...]:
+    return one.method_id, one.hours * one.part, one.own_log_sd, one.shared_log_sd, one.survey_log_sd
 
 
-def _spread(done: list[tuple[Estimate, float]], likely: list[float]) -> dict[str, float]:
-    """Low and high of the order's hours, with the error that a method's estimates share; and its own log spreads."""
-    hours, own, shared = np.array(likely), *(_column(done, name) for name in ("own_log_sd", "shared_log_sd"))
-    group = np.array([estimate.method_id for estimate, _ in done], dtype=np.int64)
-    fit = season_fit(hours, own, shared, group)
-    survey = np.array([_survey_log_sd(estimate) for estimate, _ in done])
-    alone = np.sqrt(np.maximum(own**2 - survey**2, 0.0))
-    by_hours = hours / hours.sum()
-    return {
-        "low_hours": fit.low,
-        "high_hours": fit.high,
-        "own_log_sd": float(by_hours @ alone),
-        "survey_log_sd": float(by_hours @ survey),
-    }
-
-
-def _column(done: list[tuple[Estimate, float]], name: str) -> Any:
-    return np.array([float(getattr(estimate, name)) for estimate, _ in done])
-
-
-def _parts(done: list[tuple[Estimate, float]]) -> list[dict[str, Any]]:
+def _parts(done: list[_Done]) -> list[dict[str, Any]]:
     """Shares of the order's estimated hours by method and growth form."""
     hours: dict[tuple[str, str], float] = defaultdict(float)
-    for estimate, part in done:
-        for form, share in _form_shares(estimate).items():
-            hours[estimate.method.code, form] += share * estimate.person_hours * part
+    for one in done:
+        for form, share in one.form_shares.items():
+            hours[one.method, form] += share * one.hours * one.part
     total = sum(hours.values())
-    return [asdict(Part(method, form, amount / total)) for (method, form), amount in sorted(hours.items())]
-
-
-def _form_shares(estimate: Estimate) -> Mapping[str, float]:
-    """Shares of an estimate's hours by growth form: by the steps that name one; else by area."""
-    hours: dict[str, float] = defaultdict(float)
-    for step in estimate.result.get("steps", []):
-        for part in step.get("parts", []):
-            if part.get("growth_form"):
-                hours[part["growth_form"]] += float(part.get("hours") or 0.0)
-    if not sum(hours.values()):
-        for component in estimate.inputs.get("components", []):
-            hours[GROWTH_FORMS[component["growth_form"]]] += float(component["infested_area_m2"])
-    total = sum(hours.values())
-    return {form: amount / total for form, amount in hours.items()} if total else {FORM_NOT_KNOWN: 1.0}
+    return [
+        {"method": method, "growth_form": form, "share": amount / total}
+        for (method, form), amount in sorted(hours.items())
+    ]

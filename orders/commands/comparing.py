@@ -45,7 +45,7 @@ def close_outs_compared(command: Command) -> Sides | None:
     if standing is None:
         return None
     try:
-        held = _of_statement(statement(content_read(command.raw).body))
+        held = of_statement(statement(content_read(command.raw).body))
     except Unreadable:
         return None
     stands = _of_close_out(standing)
@@ -68,7 +68,7 @@ def _of_close_out(close_out: CloseOut) -> Figures:
     return found | {("people", name): total for name, total in minutes.items()}
 
 
-def _of_statement(stated: Statement) -> Figures:
+def of_statement(stated: Statement) -> Figures:
     found = _head(stated)
     works = Prescription.objects.select_related("patch", "method").in_bulk(
         [outcome.prescription for outcome in stated.outcomes], field_name="public_id"

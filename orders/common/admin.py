@@ -27,9 +27,6 @@ if TYPE_CHECKING:
 else:  # these take no parameters when they run
     Pages, PartPages, UserPages, RowForm = admin.ModelAdmin, admin.TabularInline, UserAdmin, forms.ModelForm
 
-admin.site.site_header = "Fencerow administration"
-admin.site.site_title = "Fencerow administration"
-admin.site.index_title = "Master data and records"
 admin.site.unregister(Group)  # roles say what a user may do
 
 

@@ -1,5 +1,7 @@
 """Adding and editing one row of master data: checked field by field, with its change record."""
 
+import hashlib
+import json
 import uuid
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
@@ -98,6 +100,42 @@ def row_edit(row: Edited, *, stamp: Stamp, verb: str, expected: int, values: dic
     before = version_bump(row, expected=expected, **changed)
     change_record(stamp=stamp, verb=verb, entity=row, before=plain_values(before), after=plain_values(changed))
     return row
+
+
+def row_mark(row: models.Model) -> str:
+    """What a row without a version is told apart by: it changes with any of the row's columns."""
+    return hashlib.sha256(json.dumps(row_facts(row), sort_keys=True).encode()).hexdigest()[:16]
+
+
+def unversioned_edit(row: Row, *, stamp: Stamp, verb: str, read: str | None, values: dict[str, Any]) -> Row:
+    """`row_edit` for a row without a version; `read` is the mark of what was read, None takes the row as it is."""
+    kept = unversioned_kept(row, read)
+    changed = {name: value for name, value in values.items() if value != getattr(kept, name)}
+    if not changed:
+        return kept
+    before = {name: getattr(kept, name) for name in changed}
+    for name, value in changed.items():
+        setattr(kept, name, value)
+    found = Findings()
+    found.row(kept)
+    found.refuse(f"The {row._meta.verbose_name} was not changed.")
+    kept.save(update_fields=list(changed))
+    change_record(stamp=stamp, verb=verb, entity=kept, before=plain_values(before), after=plain_values(changed))
+    return kept
+
+
+def unversioned_remove(row: PublicIdModel, *, stamp: Stamp, verb: str, read: str | None) -> None:
+    kept = unversioned_kept(row, read)
+    change_record(stamp=stamp, verb=verb, entity=kept, before=row_facts(kept))
+    kept.delete()
+
+
+def unversioned_kept(row: Row, read: str | None) -> Row:
+    """The row as it is now. Writers go one after another, so it stays so until the end of the write."""
+    kept = type(row)._default_manager.filter(pk=row.pk).first()
+    if kept is None or (read is not None and row_mark(kept) != read):
+        raise VersionMismatch("This was changed by somebody else since you read it.")
+    return kept
 
 
 def row_remove(row: VersionedModel, *, stamp: Stamp, verb: str, expected: int) -> None:

@@ -47,6 +47,11 @@ def funding_rules(actor: User) -> QuerySet[FundingRule]:
     return rules.order_by("-from_day", "id")
 
 
+def says_who_pays() -> bool:
+    """Whether there is a rule at all; what it says stays with finance."""
+    return FundingRule.objects.exists()
+
+
 def funding_rule_get(actor: User, rule_id: UUID) -> FundingRule:
     found = funding_rules(actor).filter(public_id=rule_id).first()
     if found is None:

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import TypeVar
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from django.db.models import Q, QuerySet, Sum
@@ -15,6 +16,7 @@ from orders.costs.models import Award, AwardTerm, BillLine, HeldCharge, LedgerEn
 
 KIND = "indirect"
 SALARIES = ("labor", "premium")
+Key = TypeVar("Key")
 
 
 @dataclass(frozen=True)
@@ -44,10 +46,37 @@ def direct_rows(award: Award, until: date) -> QuerySet[LedgerEntry]:
     return rows.exclude(category="indirect")
 
 
-def base_until(award: Award, term: AwardTerm | None, until: date) -> Base:
+class Charged:
+    """What an award was charged directly until a day, by posting month; read once for all months."""
+
+    def __init__(self, award: Award, until: date) -> None:
+        rows = direct_rows(award, until).order_by()
+        plain = rows.exclude(source_kind="bill_line").values_list("posting_month", "category")
+        billed = rows.filter(source_kind="bill_line").values_list("posting_month", "category", "source_id")
+        much = Sum("amount_cents")
+        self.plain = [(month, category, int(cents)) for month, category, cents in plain.annotate(cents=much)]
+        summed = billed.annotate(cents=much)
+        self.billed = [(month, (line, category), int(cents)) for month, category, line, cents in summed]
+        self.known = _bill_lines({line for _, (line, _), _ in self.billed})
+
+    def lines(self, term: AwardTerm | None, until: date) -> tuple[list[BaseLine], int]:
+        """The direct costs as the base sees them, less equipment that costs the threshold or more, which is told apart.
+        A line's whole price decides, also where the award pays a part of it."""
+        lines = [BaseLine(category, cents) for category, cents in _until(self.plain, until).items()]
+        equipment = 0
+        for (source_id, category), cents in _until(self.billed, until).items():
+            line = self.known.get(source_id)
+            if line and term and category == "equipment" and unit_cents(line) >= term.equipment_threshold_cents:
+                equipment += cents
+            else:
+                lines.append(BaseLine(category, cents, subaward=_subaward(line)))
+        return lines, equipment
+
+
+def base_until(charged: Charged, term: AwardTerm | None, until: date) -> Base:
     """By the kind of base that the terms name, over everything that was posted until then: the cap of a subaward is
     over its whole period."""
-    lines, equipment = _lines(award, term, until)
+    lines, equipment = charged.lines(term, until)
     direct = sum(line.cents for line in lines) + equipment
     kind = term.indirect_base if term else "none"
     if term is None or kind == "none":
@@ -65,23 +94,12 @@ def base_until(award: Award, term: AwardTerm | None, until: date) -> Base:
     return Base(direct, base, equipment, direct - equipment - base, 0)
 
 
-def _lines(award: Award, term: AwardTerm | None, until: date) -> tuple[list[BaseLine], int]:
-    """The direct costs as the base sees them, less equipment that costs the threshold or more, which is told apart. A
-    line's whole price decides, also where the award pays a part of it."""
-    rows = direct_rows(award, until).order_by()
-    plain = rows.exclude(source_kind="bill_line").values_list("category").annotate(cents=Sum("amount_cents"))
-    lines = [BaseLine(category, int(cents)) for category, cents in plain]
-    billed = rows.filter(source_kind="bill_line").values_list("source_id", "category")
-    equipment = 0
-    charged = list(billed.annotate(cents=Sum("amount_cents")))
-    known = _bill_lines(source_id for source_id, _, _ in charged)
-    for source_id, category, cents in charged:
-        line = known.get(source_id)
-        if line and term and category == "equipment" and unit_cents(line) >= term.equipment_threshold_cents:
-            equipment += int(cents)
-        else:
-            lines.append(BaseLine(category, int(cents), subaward=_subaward(line)))
-    return lines, equipment
+def _until(rows: Iterable[tuple[date, Key, int]], until: date) -> dict[Key, int]:
+    found: dict[Key, int] = defaultdict(int)
+    for month, key, cents in rows:
+        if month <= until:
+            found[key] += cents
+    return found
 
 
 def _bill_lines(ids: Iterable[object]) -> dict[object, BillLine]:
@@ -100,11 +118,12 @@ def _subaward(line: BillLine | None) -> str:
     return str(order.public_id) if order and order.is_subaward else ""
 
 
-def month_indirect(award: Award, month: date) -> MonthIndirect:
+def month_indirect(award: Award, month: date, charged: Charged | None = None) -> MonthIndirect:
     """What the month added to the base, at the rate of the terms that hold on its last day."""
     term = award_term(award, month_end(month))
     before = month - timedelta(days=1)
-    base = base_until(award, term, month).base_cents - base_until(award, term, before).base_cents
+    charged = charged or Charged(award, month)
+    base = base_until(charged, term, month).base_cents - base_until(charged, term, before).base_cents
     rate = term.indirect_e4 if term else 0
     return MonthIndirect(month, term, base, rate, indirect_cents(base, rate))
 

@@ -9,7 +9,15 @@ from django.db.models import Sum
 from estimating.pricing import to_cents
 from orders.common.models import User
 from orders.costs.fund_selectors import CATEGORY_NAMES, award_term
-from orders.costs.indirect_base import Base, MonthIndirect, base_until, by_category, month_indirect, months_charged
+from orders.costs.indirect_base import (
+    Base,
+    Charged,
+    MonthIndirect,
+    base_until,
+    by_category,
+    month_indirect,
+    months_charged,
+)
 from orders.costs.models import Award, AwardTerm, HeldCharge, LedgerEntry
 from orders.costs.selectors import costs_open_to
 
@@ -65,14 +73,15 @@ def award_statement(actor: User, award: Award, until: date) -> AwardStatement:
     term = award_term(award, until)
     cents = by_category(award, until)
     indirect = cents.pop("indirect", 0)
-    months = tuple(month_indirect(award, month) for month in months_charged(award, until))
+    charged = Charged(award, until)
+    months = tuple(month_indirect(award, month, charged) for month in months_charged(award, until))
     total = sum(cents.values()) + indirect
     return AwardStatement(
         award=award,
         until=until,
         term=term,
         direct=tuple(CategoryLine(code, name, cents[code]) for code, name in CATEGORY_NAMES.items() if code in cents),
-        base=base_until(award, term, until),
+        base=base_until(charged, term, until),
         months=months,
         indirect_cents=indirect,
         indirect_due_cents=sum(month.cents for month in months),

@@ -73,10 +73,11 @@ def _products(on: date) -> Iterator[ProductOnHand]:
     pools: dict[tuple[int, str], list[StockLot]] = defaultdict(list)
     for lot in StockLot.objects.filter(pk__in=summed).select_related("product").order_by("product__code", "id"):
         pools[lot.product_id, lot.unit].append(lot)
+    valuation = stock_valuation(on)
     for (_, unit), lots in pools.items():
         amounts = [summed[lot.pk][0] for lot in lots]
         whole, cents = sum(amounts), sum(summed[lot.pk][1] for lot in lots)
-        parts = _lot_parts(lots, amounts, [summed[lot.pk][1] for lot in lots], stock_valuation(on))
+        parts = _lot_parts(lots, amounts, [summed[lot.pk][1] for lot in lots], valuation)
         listed = tuple(LotOnHand(*row) for row in zip(lots, amounts, parts, strict=True))
         yield ProductOnHand(lots[0].product, unit, whole, cents, listed)
 

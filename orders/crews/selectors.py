@@ -3,14 +3,26 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
+from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Count, Model, Prefetch, Q, QuerySet
 
 from orders.common.errors import NotFound
 from orders.common.models import User
-from orders.crews.models import Absence, Crew, CrewMembership, LaborRole, Person, Qualification, StandardRate
+from orders.crews.models import (
+    Absence,
+    Crew,
+    CrewMembership,
+    LaborRole,
+    Person,
+    Qualification,
+    QualificationKind,
+    StandardRate,
+)
 from orders.sites.models import Jurisdiction
+
+Found = TypeVar("Found", bound=Model)
 
 
 def crew_people(crew: Crew, on: date) -> list[Person]:
@@ -149,3 +161,122 @@ def people_on(rows: QuerySet[Person], crew_id: UUID, on: date) -> QuerySet[Perso
     """Those of the people who are on a crew that day."""
     members = CrewMembership.objects.filter(Q(last_day__isnull=True) | Q(last_day__gte=on), first_day__lte=on)
     return rows.filter(pk__in=members.filter(crew__public_id=crew_id).order_by().values("person"))
+
+
+def labor_role_get(role_id: UUID) -> LaborRole:
+    return _one(LaborRole.objects.all(), role_id, "role")
+
+
+def standard_rates_set() -> QuerySet[StandardRate]:
+    """Every standard rate, the newest of each role first."""
+    return StandardRate.objects.select_related("role").order_by("role__name", "-from_day", "id")
+
+
+def qualification_kinds() -> QuerySet[QualificationKind]:
+    return QualificationKind.objects.order_by("name", "id")
+
+
+def qualification_kind_get(kind_id: UUID) -> QualificationKind:
+    return _one(qualification_kinds(), kind_id, "kind of qualification")
+
+
+def qualification_kind_by_code(code: str) -> QualificationKind:
+    found = QualificationKind.objects.filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no kind of qualification {code}.")
+    return found
+
+
+def qualification_get(qualification_id: UUID) -> Qualification:
+    rows = Qualification.objects.select_related("person", "kind", "jurisdiction", "supervised_by")
+    return _one(rows, qualification_id, "qualification")
+
+
+def members() -> QuerySet[CrewMembership]:
+    """Who was on which crew from when to when."""
+    return CrewMembership.objects.select_related("crew", "person__role").order_by("crew__name", "first_day", "id")
+
+
+def member_get(member_id: UUID) -> CrewMembership:
+    return _one(members(), member_id, "membership")
+
+
+def absences() -> QuerySet[Absence]:
+    return Absence.objects.select_related("crew", "person").order_by("first_day", "id")
+
+
+def absence_get(absence_id: UUID) -> Absence:
+    return _one(absences(), absence_id, "absence")
+
+
+def _one(rows: QuerySet[Found], row_id: UUID, name: str) -> Found:
+    found = rows.filter(public_id=row_id).first()
+    if found is None:
+        raise NotFound(f"There is no such {name}.")
+    return found
+
+
+def people_all() -> QuerySet[Person]:
+    return Person.objects.select_related("role").order_by("name", "id")
+
+
+def people_free(on: date) -> QuerySet[Person]:
+    """Who is in use and on no crew that day."""
+    there = members().filter(Q(last_day__isnull=True) | Q(last_day__gte=on), first_day__lte=on)
+    return people_all().filter(is_active=True).exclude(pk__in=there.values("person"))
+
+
+def crews_all() -> QuerySet[Crew]:
+    return Crew.objects.order_by("name")
+
+
+def logins_free(person: Person | None = None) -> QuerySet[User]:
+    """Logins of no other person."""
+    free = Q(person__isnull=True) if person is None else Q(person__isnull=True) | Q(person=person)
+    return User.objects.filter(free, is_active=True).order_by("username")
+
+
+def stays(first: date, last: date) -> QuerySet[CrewMembership]:
+    """Who is on which crew on some day of the span; people and crews that are in use."""
+    return members().filter(
+        Q(last_day__isnull=True) | Q(last_day__gte=first),
+        first_day__lte=last,
+        person__is_active=True,
+        crew__is_active=True,
+    )
+
+
+def qualifications_between(first: date, last: date) -> QuerySet[Qualification]:
+    """What people in use may do on some day of the span."""
+    return (
+        Qualification.objects.filter(first_day__lte=last, last_day__gte=first, person__is_active=True)
+        .select_related("person", "kind", "jurisdiction", "supervised_by")
+        .order_by("person__name", "kind__name", "first_day", "id")
+    )
+
+
+def qualifications_of(person: Person, *, supervised: bool = False) -> QuerySet[Qualification]:
+    """What a person may do, the newest first; or what others may do under this person's supervision."""
+    whose = {"supervised_by": person} if supervised else {"person": person}
+    rows = Qualification.objects.filter(**whose).select_related("person", "kind", "jurisdiction", "supervised_by")
+    return rows.order_by("-last_day", "kind__name", "id")
+
+
+def roles_counted() -> QuerySet[LaborRole]:
+    """Labor roles, with how many people in use have each as `people_count`."""
+    return LaborRole.objects.annotate(people_count=Count("people", filter=Q(people__is_active=True)))
+
+
+def kinds_counted(on: date) -> QuerySet[QualificationKind]:
+    """Kinds, with how many people in use hold each on that day as `held_count`."""
+    held = Q(holders__first_day__lte=on, holders__last_day__gte=on, holders__person__is_active=True)
+    return QualificationKind.objects.annotate(held_count=Count("holders__person", filter=held, distinct=True))
+
+
+def people_without_login() -> QuerySet[Person]:
+    return people_all().filter(user__isnull=True, is_active=True)
+
+
+def people_of_users() -> dict[int, str]:
+    """The name of the person behind each login, by the login's key."""
+    return dict(Person.objects.filter(user__isnull=False).values_list("user_id", "name"))

@@ -3,10 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from orders.carried.work import STEEP_FROM_DEG
 from orders.estimates.models import Estimate
 
-# Common practice: from here on a fall sets things rolling, and nobody works below another.
-STEEP_FROM_DEG = 20.0
 DECIDES = "The label, local rules and a licensed person decide; this page does not."
 
 

@@ -8,13 +8,16 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from orders.desk.chart_svg import INK, Chart
+from orders.desk.charts_kept import drawn_once
 from orders.desk.charts_paper import AXIS_PX, LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, exact, written
 
+MOST_NAMED_STEPS = 10
 FIGURES_PX = 190.0  # at the right of the longest bar, for its figures
 
 Series = tuple[str, Sequence[float] | None, Sequence[float], Sequence[float] | None]
 
 
+@drawn_once
 def breakdown_bars(title: str, rows: Sequence[tuple[str, float, str]], unit: str) -> Chart:
     """What a figure is made of: (label, value, note) by row, one bar each, in the order given."""
     headings = ["Part", f"Value ({unit})", "Note"]
@@ -34,6 +37,7 @@ def breakdown_bars(title: str, rows: Sequence[tuple[str, float, str]], unit: str
     return paper.chart(title, told, headings, [[label, exact(value, unit), note] for label, value, note in rows])
 
 
+@drawn_once
 def paired_bars(title: str, rows: Sequence[tuple[str, float, float]], unit: str, names: tuple[str, str]) -> Chart:
     """Two figures for each row, the hatched one (planned) above the solid one (actual)."""
     headings = ["Row", *names]
@@ -57,6 +61,7 @@ def paired_bars(title: str, rows: Sequence[tuple[str, float, float]], unit: str,
     return paper.chart(title, told, headings, [[key, exact(one, unit), exact(two, unit)] for key, one, two in rows])
 
 
+@drawn_once
 def range_bars(title: str, rows: Sequence[tuple[str, float, float, float]], unit: str) -> Chart:
     """Low, likely and high by row: a band with a bar across it at the likely figure."""
     headings = ["Row", "Low", "Likely", "High"]
@@ -76,6 +81,7 @@ def range_bars(title: str, rows: Sequence[tuple[str, float, float, float]], unit
     return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in values)] for label, *values in rows])
 
 
+@drawn_once
 def season_total(
     title: str, low: float, likely: float, high: float, mean: float, budget: float | None, unit: str
 ) -> Chart:
@@ -100,6 +106,7 @@ def season_total(
     )
 
 
+@drawn_once
 def tornado(title: str, likely: float, rows: Sequence[tuple[str, float, float]], unit: str) -> Chart:
     """How far each thing alone moves a figure: (label, low, high) by row, around the likely figure."""
     headings = ["What moves it", "Low", "High"]
@@ -119,6 +126,7 @@ def tornado(title: str, likely: float, rows: Sequence[tuple[str, float, float]],
     return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in values)] for label, *values in rows])
 
 
+@drawn_once
 def before_after(title: str, rows: Sequence[tuple[str, float, float, float, float]], unit: str) -> Chart:
     """What changed: (label, before, after, low, high) by row; low and high are the interval of what it is now."""
     headings = ["Row", "Before", "After", "Low", "High"]
@@ -149,6 +157,7 @@ LOOKS = (("a", "a-wash", "o", "-"), ("b", "b-wash", "s", "--"), ("c", "", "^", "
 PLOT_TOP_PX, PLOT_FOOT_PX = 16.0, 240.0
 
 
+@drawn_once
 def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, target: float | None = None) -> Chart:
     """Up to three courses over the same steps (years), each with its range where it has one; a target as a line."""
     headings = ["Course", *(str(x) for x in xs)]
@@ -160,7 +169,8 @@ def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, ta
     height = _height(scale)
     across = _across(xs)
     _grid(paper, scale, unit, height)
-    for x, where in zip(xs, across, strict=True):
+    apart = -(-len(xs) // MOST_NAMED_STEPS)  # of many steps only every so many is named, so that names stay apart
+    for x, where in list(zip(xs, across, strict=True))[::apart]:
         paper.text(where, PLOT_FOOT_PX + 20, str(x), align="center", quiet=True)
     for number, one in enumerate(series):
         _course(paper, one, across, height, LOOKS[number % len(LOOKS)], PLOT_FOOT_PX + 44 + 22 * number)
@@ -206,7 +216,7 @@ def _course(
         if bound:
             paper.line(across, [height(v) for v in bound], color, width=0.8)
     paper.line(across, [height(v) for v in likelies], color, width=2.4, dash=dash)
-    for x, value in zip(across, likelies, strict=True):
+    for x, value in list(zip(across, likelies, strict=True))[:: -(-len(across) // MOST_NAMED_STEPS)]:
         paper.mark(x, height(value), shape, color)
     paper.line((LEFT_PX, LEFT_PX + 34), (key_y - 5, key_y - 5), color, width=2.4, dash=dash)
     paper.mark(LEFT_PX + 17, key_y - 5, shape, color)

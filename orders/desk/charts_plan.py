@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from orders.desk.chart_svg import INK, Chart
+from orders.desk.charts_kept import drawn_once
 from orders.desk.charts_paper import LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, exact, written
 from orders.desk.charts_season import Days, day_words
 
@@ -15,6 +16,7 @@ FILLS = (("a", "a", ""), ("b-wash", "b", "///"), ("sheet", "c", ""), ("a-wash", 
 MOST_PLANS = len(FILLS)
 
 
+@drawn_once
 def cost_course(title: str, weeks: Sequence[tuple[date, float, float, float]], budget: float | None) -> Chart:
     """What the season has cost by the end of each week: (Monday, low, likely, high) in dollars, against its budget."""
     headings = ["By the end of the week of", "Low", "Likely", "High"]
@@ -42,6 +44,7 @@ def cost_course(title: str, weeks: Sequence[tuple[date, float, float, float]], b
     return paper.chart(title, told, headings, rows)
 
 
+@drawn_once
 def search_course(title: str, course: Sequence[tuple[int, float]], bound: float | None) -> Chart:
     """What the best plan lost after so many rounds of search, in dollars, and the bound that no plan passes."""
     headings = ["After rounds", "Lost"]
@@ -93,6 +96,7 @@ def _level(paper: Paper, scale: Scale, value: float, words: str, key_y: float) -
     paper.text(LEFT_PX + 42, key_y, words)
 
 
+@drawn_once
 def compare_bars(title: str, names: Sequence[str], figures: Sequence[tuple[str, str, Sequence[float]]]) -> Chart:
     """Plans side by side: (figure, unit, one value a plan), each figure with its own scale from zero. Without a unit
     the figure is a count."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from orders.desk.chart_svg import INK, Chart
+from orders.desk.charts_kept import drawn_once
 from orders.desk.charts_paper import LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, empty, exact
 
 LABELS_PX, MOST_LABELS_PX = 178.0, 330.0  # the lanes' names, at the left
@@ -130,6 +131,7 @@ class _Run:
     state: str
 
 
+@drawn_once
 def season_chart(title: str, first: date, last: date, lanes: Sequence[Lane], links: Sequence[Link] = ()) -> Chart:
     """Windows, visits and deadlines of each lane from the first day to the last; `links` join the steps of chains."""
     headings = ["Row", "Windows", "Visits", "Hours", "First to last visit", "Deadlines"]
@@ -269,6 +271,7 @@ class Week:
     capacity_hours: float
 
 
+@drawn_once
 def load_chart(title: str, crews: Sequence[tuple[str, Sequence[Week]]]) -> Chart:
     """Each crew's weeks as bars against the line of what it can give; all crews over the same weeks."""
     mondays = sorted({week.monday for _, weeks in crews for week in weeks})

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from orders.desk.chart_svg import Chart
 from orders.desk.charts import lines
+from orders.desk.charts_kept import drawn_once
 from orders.desk.charts_paper import LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, empty
 
 ROW_PX, KEY_PX, FOOT_PX = 48.0, 30.0, 34.0
@@ -29,6 +30,7 @@ def _px(day: date) -> float:
     return LEFT_PX + 8 + (RIGHT_PX - LEFT_PX - 16) * share
 
 
+@drawn_once
 def calendar_spread(title: str, rows: Sequence[KindOfDay]) -> Chart:
     """A row for each kind: a dot for each year on record, a band of the spread, and a bar at the mean."""
     headings = ["Record", "Mean", "Spread, days", "Years", "Earliest", "Latest"]
@@ -79,6 +81,7 @@ def _day(day: date) -> str:
     return f"{day:%b} {day.day}"
 
 
+@drawn_once
 def degree_day_course(title: str, until: Sequence[date], years: Mapping[int, Sequence[float]]) -> Chart:
     """The running sum of a year beside those before it, at the ends of its months."""
     steps = [_day(day) for day in until]

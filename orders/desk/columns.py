@@ -39,16 +39,17 @@ def ordering(columns: Mapping[str, Sortable], sort: str) -> list[OrderBy | str]:
     return [turned, "-id"]
 
 
-def headings(columns: Mapping[str, Sortable], sort: str, said: QueryDict) -> list[Heading]:
-    """Each heading with the address that sorts by it, or turns the order round."""
-    return [_heading(name, column, sort, said.copy()) for name, column in columns.items()]
+def headings(columns: Mapping[str, Sortable], sort: str, said: QueryDict, prefix: str = "") -> list[Heading]:
+    """Each heading with the address that sorts by it, or turns the order round. `prefix` is before the names in the
+    address of a second list on one page."""
+    return [_heading(name, column, sort, said.copy(), prefix) for name, column in columns.items()]
 
 
-def _heading(name: str, column: Sortable, sort: str, said: QueryDict) -> Heading:
+def _heading(name: str, column: Sortable, sort: str, said: QueryDict, prefix: str) -> Heading:
     first = f"-{name}" if column.is_number else name
     turned = name if first.startswith("-") else f"-{name}"
-    said["sort"] = turned if sort == first else first
-    said.pop("page", None)
+    said[f"{prefix}sort"] = turned if sort == first else first
+    said.pop(f"{prefix}page", None)
     direction = "descending" if sort.startswith("-") else "ascending"
     is_sorted = sort.removeprefix("-") == name
     address = f"?{said.urlencode()}" if column.field else ""

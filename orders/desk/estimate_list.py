@@ -1,8 +1,5 @@
 """The list of estimates: what may be asked of it, and the rows that answer."""
 
-import csv
-import io
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
@@ -11,7 +8,6 @@ from django import forms
 from django.db.models import Max, Q, QuerySet
 from django.utils.http import urlencode
 
-from orders.common.spreadsheets import text_guarded
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.estimates.models import Estimate, RateBook
 from orders.estimates.selectors import estimates, methods, rate_books
@@ -142,22 +138,14 @@ def _asked_for(question: EstimateQuestion) -> Q:
     return found
 
 
-def estimates_csv(rows: Iterable[Estimate]) -> str:
-    """RFC 4180; text cells are guarded against formulas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(CSV_HEADINGS)
-    writer.writerows(_csv_row(row) for row in rows)
-    return out.getvalue()
-
-
-def _csv_row(row: Estimate) -> list[str]:
+def estimate_told(row: Estimate) -> list[str]:
+    """A row of the file."""
     patch, book = row.survey.patch, row.rate_book
     named = [patch.site.code, patch.code, row.method.name, book.get_crew_kind_display(), str(book)]
     hours = (row.hours_low, row.hours_likely, row.hours_high, row.paid_person_hours, row.crew_hours)
     money = (row.labor_cents, row.material_cents, row.equipment_cents, row.mileage_cents, row.total_cents)
     return [
-        *(text_guarded(text) for text in named),
+        *named,
         str(row.repeat_year),
         *(f"{value:.2f}" for value in hours),
         f"{row.crew_days:.3f}",

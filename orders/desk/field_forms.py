@@ -12,6 +12,7 @@ from orders.crews.models import Crew
 from orders.desk.forms import asked
 from orders.field.models import FieldPolicy, Flag
 from orders.field.services.policy import RULES
+from orders.planning.selectors import seasons
 from orders.sites.models import Site
 from orders.workorders.models import Incident, WorkOrder
 
@@ -42,14 +43,30 @@ def _choice(label: str, every: str, rows: Iterable[tuple[str, str]]) -> forms.Ch
 
 
 class OrderListForm(PlacedForm):
+    """By number, state, season and days; an order answers whose days touch those asked for."""
+
     q = forms.IntegerField(required=False, min_value=1, max_value=2_000_000_000, label="Number")
     state = forms.ChoiceField(choices=[("", "All states"), *WorkOrder.STATES], required=False, label="State")
+    from_day = forms.DateField(required=False, label="From", widget=forms.DateInput(attrs={"type": "date"}))
+    to_day = forms.DateField(required=False, label="Until", widget=forms.DateInput(attrs={"type": "date"}))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        named = [(str(row.public_id), row.name) for row in seasons()]
+        self.fields["season"] = _choice("Season", "All seasons", named)
 
     def rows(self, orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
         told = asked(self)
-        said = {"number": told["q"], "state": told["state"], "site__code": told["site"]}
-        orders = orders.filter(**{name: value for name, value in said.items() if value})
-        return orders.filter(crew__public_id=told["crew"]) if told["crew"] else orders
+        said = {
+            "number": told["q"],
+            "state": told["state"],
+            "site__code": told["site"],
+            "crew__public_id": told["crew"],
+            "season__public_id": told["season"],
+            "last_day__gte": told["from_day"],
+            "first_day__lte": told["to_day"],
+        }
+        return orders.filter(**{name: value for name, value in said.items() if value})
 
 
 class IncidentListForm(PlacedForm):

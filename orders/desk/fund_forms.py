@@ -213,6 +213,13 @@ class RuleForm(SharesForm):
             self.fields["version"] = forms.IntegerField(widget=forms.HiddenInput)
 
     @classmethod
+    def first_of_all(cls) -> dict[str, Any]:
+        """What a program with one payer begins with: that one pays for everything."""
+        payers = payer_choices()
+        named = {"payer_1": payers[0][0], "share_1": 100} if len(payers) == 1 else {}
+        return {"name": "Everything", **named}
+
+    @classmethod
     def of(cls, rule: Any) -> "RuleForm":
         stands: dict[str, Any] = {
             name: getattr(rule, name)

@@ -28,6 +28,18 @@ WITH_REASON = "Coordinator, administrator or pesticide supervisor, by name and w
 AREAS = {"treated": "treated area", "infested": "infested area", "gross": "gross area of the patch"}
 YEARS = {"calendar": "in a calendar year", "12 months": "in any 12 months", "season": "in a season"}
 QUARTS_PER_GALLON = 4
+# Where on a label what the guard misses is mostly found (common practice; the label at hand decides).
+PLACES = {
+    "no-label-reference": "The registration number stands on the front of the container; keep the whole label as a "
+    "document and say here where it is.",
+    "label-not-reviewed": "The pesticide supervisor, or another licensed person, compares this page with the label.",
+    "review-too-old": "Look whether the maker's label has a newer version, then compare again.",
+    "ingredients-missing": "In the ingredient statement on the front; the pounds of acid equivalent a gallon stand in "
+    "the small print below it.",
+    "cap-missing": "Under use restrictions or use precautions: the most in a year, mostly as pounds of acid equivalent "
+    "an acre. Where the label says that it sets none, name the ingredient under that.",
+    "cap-without-reference": "Name the section or page in which the figure stands.",
+}
 
 
 @dataclass(frozen=True)

@@ -33,38 +33,42 @@ def order_paper(order: WorkOrder, language: str | None) -> Paper:
         carried = [_("Whoever applies without a certificate of their own carries this order.")]
         return Paper(
             title=_("Work order %(number)d") % {"number": order.number},
-            subtitle=f"{order.site.name}, {_days(order)}",
+            subtitle=f"{order.site.name}, {days_words(order)}",
             language=known,
             parts=[
-                Part(_("Order"), facts=_facts(order), lines=carried if profile and profile.must_carry_order else []),
-                *_people(order, use, card),
-                Part(_("Work"), columns=(_("Patch"), _("Method"), _("Area"), _("Mix")), rows=list(map(_work, asked))),
+                Part(
+                    _("Order"), facts=order_facts(order), lines=carried if profile and profile.must_carry_order else []
+                ),
+                *people_parts(order, use, card),
+                Part(
+                    _("Work"), columns=(_("Patch"), _("Method"), _("Area"), _("Mix")), rows=list(map(work_line, asked))
+                ),
                 Part(_("Instructions"), lines=[order.instructions] if order.instructions else []),
-                *_labels(order, card),
-                Part(_("In an emergency"), facts=_emergency(order.site)),
+                *label_parts(order, card),
+                Part(_("In an emergency"), facts=emergency_facts(order.site)),
             ],
             drawing=paper_map(order.site.boundary, [(row.patch.code, row.estimate.survey.geometry) for row in asked]),
             signatures=[_("Applicator, name and signature"), _("Date")],
         )
 
 
-def _days(order: WorkOrder) -> str:
+def days_words(order: WorkOrder) -> str:
     first, last = day_words(order.first_day), day_words(order.last_day)
     return first if first == last else f"{first} – {last}"
 
 
-def _facts(order: WorkOrder) -> list[tuple[str, str]]:
+def order_facts(order: WorkOrder) -> list[tuple[str, str]]:
     found = [
         (_("Requested by"), settings.PROGRAM_NAME),
         (_("Site"), f"{order.site.name} ({order.site.code}), {order.site.jurisdiction.name}"),
-        (_("Days"), _days(order)),
+        (_("Days"), days_words(order)),
         (_("Crew"), order.crew.name),
         (_("Way in"), order.site.access_notes),
     ]
     return [(name, words) for name, words in found if words]
 
 
-def _people(order: WorkOrder, use: Use, card: Mapping[str, Any]) -> Iterator[Part]:
+def people_parts(order: WorkOrder, use: Use, card: Mapping[str, Any]) -> Iterator[Part]:
     if not card["products"]:
         return
     people = crew_people(order.crew, order.first_day)
@@ -103,14 +107,14 @@ def _may(may: May) -> str:
     return f"{yes}, {words[may.by]}" if may.allowed else _("no")
 
 
-def _work(asked: Prescription) -> tuple[str, str, str, str]:
+def work_line(asked: Prescription) -> tuple[str, str, str, str]:
     estimate = asked.estimate
     mix = estimate.mix.name if estimate.mix and estimate.products_ul else "–"
     patch = f"{asked.patch.code} {asked.patch.name}".strip()
     return patch, asked.method.name, area(estimate.treated_area_m2), mix
 
 
-def _labels(order: WorkOrder, card: Mapping[str, Any]) -> Iterator[Part]:
+def label_parts(order: WorkOrder, card: Mapping[str, Any]) -> Iterator[Part]:
     used = card["products"]
     if not used:
         return
@@ -163,7 +167,7 @@ def _entry(site: Site, card: Mapping[str, Any]) -> list[str]:
     return _once(row["entry_rule"] for row in card["products"]) or [_("See the label.")]
 
 
-def _emergency(site: Site) -> list[tuple[str, str]]:
+def emergency_facts(site: Site) -> list[tuple[str, str]]:
     place = ""
     if site.meeting_lon is not None and site.meeting_lat is not None:
         place = f"{site.meeting_lat:.5f}, {site.meeting_lon:.5f}"

@@ -14,7 +14,8 @@ LANGUAGES = (("en", "English"), ("es", "Español"))
 
 @dataclass(frozen=True)
 class Part:
-    """A heading with facts (name and value), a table, or lines. `caution`: somebody may be hurt."""
+    """A heading with facts (name and value), a table, or lines. `caution`: somebody may be hurt. `is_form`: people
+    write into its rows by hand; `own_page`: it begins one. `shares`: of the width, one a column; else all are alike."""
 
     heading: str
     facts: Sequence[tuple[str, str]] = ()
@@ -22,6 +23,9 @@ class Part:
     rows: Sequence[Sequence[str]] = ()
     lines: Sequence[str] = ()
     caution: str = ""
+    is_form: bool = False
+    own_page: bool = False
+    shares: Sequence[float] = ()
 
     @property
     def is_empty(self) -> bool:
@@ -30,12 +34,20 @@ class Part:
 
 @dataclass(frozen=True)
 class Paper:
+    """`foot` names it at the foot of each page; else its title does."""
+
     title: str
     subtitle: str
     language: str
     parts: Sequence[Part]
     drawing: PaperMap | None = None
     signatures: Sequence[str] = ()
+    foot: str = ""
+
+    def page_words(self, number: int, count: int) -> str:
+        with spoken(self.language):
+            told = _("page %(number)d of %(count)d") % {"number": number, "count": count}
+        return f"{self.foot or self.title}, {told}"
 
     @property
     def caution_word(self) -> str:

@@ -1,4 +1,4 @@
-"""What may be asked of the list of patches, and what a choice is asked for with. All of it stands in the address."""
+"""What may be asked of the list of patches. All of it stands in the address."""
 
 from dataclasses import dataclass, replace
 from datetime import date
@@ -8,16 +8,13 @@ from uuid import UUID
 from django import forms
 from django.utils.http import urlencode
 
-from orders import flow
-from orders.common.errors import FieldError, Invalid
 from orders.desk.forms import LABEL_CHARACTERS, asked
-from orders.estimates.models import RateBook
 from orders.estimates.selectors import methods
 from orders.planning.models import Season
-from orders.planning.overview import SORTS, PatchQuestion
-from orders.planning.preview import MOST_PATCHES, RECOMMENDED, ChoiceAsk
-from orders.planning.selectors import patches_named, season_get, seasons
-from orders.sites.models import CONTROL_STATES, Patch
+from orders.planning.overview import PatchQuestion
+from orders.planning.patch_finder import SORTS
+from orders.planning.selectors import season_get, seasons
+from orders.sites.models import CONTROL_STATES
 from orders.sites.selectors import growth_forms, sites
 
 FILTERS = ("text", "site", "recommended", "form", "control_state", "chosen")
@@ -38,7 +35,6 @@ HEADINGS = {
     "recommended": "Recommended",
 }
 NUMBERS = ("area", "cover")
-SCOPES = (("marked", "the marked patches"), ("all", "all that match"))
 
 
 @dataclass(frozen=True)
@@ -104,49 +100,3 @@ class PatchListForm(forms.Form):
         season = season_get(UUID(told["season"])) if told["season"] else self.usual
         narrowed = {name: told[name] for name in FILTERS}
         return PatchListQuestion(season, PatchQuestion(**narrowed, sort=told["sort"] or "patch"))
-
-
-class ChooseForm(PatchListForm):
-    """A choice as it comes in an address: the list's question, which of its patches, and the method."""
-
-    scope = forms.ChoiceField(choices=SCOPES, required=False)
-    crew = forms.ChoiceField(choices=RateBook.CREW_KINDS, required=False)
-    keep = forms.BooleanField(required=False)
-    why = forms.CharField(required=False, max_length=1000, strip=True)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        listed = [(RECOMMENDED, "What is recommended"), *((row.code, row.name) for row in methods())]
-        self.fields["method"] = forms.ChoiceField(choices=listed)
-
-    def ask(self, marked: list[str], today: date) -> ChoiceAsk:
-        question, told = self.question(), asked(self)
-        if question.season is None:
-            raise Invalid("There is no season to choose for yet.", [FieldError("season", "add a season first")])
-        takes_all = told["scope"] == "all"
-        patches = _all(question, today) if takes_all else _marked(marked)
-        return ChoiceAsk(
-            season=question.season,
-            method=told["method"],
-            patches=patches,
-            why=told["why"],
-            replace=not told["keep"],
-            crew_kind=told["crew"] or "staff",
-            asked=question.patches.words() if takes_all else f"{len(patches)} marked",
-        )
-
-
-def _all(question: PatchListQuestion, today: date) -> list[Patch]:
-    lines = flow.patches_asked(question=question.patches, season=question.season, on=today)
-    return [line.patch for line in lines]
-
-
-def _marked(marked: list[str]) -> list[Patch]:
-    if not marked:
-        raise Invalid("No patch is marked.", [FieldError("patch", "mark the patches, or choose for all that match")])
-    if len(marked) > MOST_PATCHES:
-        raise Invalid("Too many patches are marked.", [FieldError("patch", f"at most {MOST_PATCHES:,} at once")])
-    try:
-        return patches_named([UUID(text) for text in marked])
-    except ValueError as error:
-        raise Invalid("A marked patch cannot be read.", [FieldError("patch", "is no id")]) from error

@@ -26,8 +26,8 @@ class Search:
 # of 2,000 visits on two cores, where 2,000 rounds took 1.5 s and exact work of 5 another 4.5 s.
 SEARCHES = (
     Search("quick", "Quick", "a first look, in less than a minute", 5_000, 10.0),
-    Search("thorough", "Thorough", "a plan to accept, in some minutes", 60_000, 120.0),
-    Search("overnight", "Overnight", "when every dollar counts, an hour and more", 4_000_000, 600.0),
+    Search("usual", "Usual", "a plan to accept, in some minutes", 60_000, 120.0),
+    Search("thorough", "Thorough", "when every dollar counts, an hour and more", 4_000_000, 600.0),
 )
 BY_CODE = {search.code: search for search in SEARCHES}
 
@@ -57,6 +57,11 @@ def _of_finished(run: PlanRun) -> tuple[str, str]:
     if run.faults:
         return "state-bad", "faulty"
     return ("state-off", "only looked at") if run.purpose == "what_if" else ("state-wait", "to be decided")
+
+
+def level_of(run: PlanRun) -> Search | None:
+    """The level that a run was asked for with; None where its numbers were its own."""
+    return next((one for one in SEARCHES if (one.iterations, one.exact_work) == (run.iterations, run.exact_work)), None)
 
 
 def gap_share(run: PlanRun) -> float | None:

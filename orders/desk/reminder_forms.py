@@ -100,10 +100,10 @@ def _clock(label: str) -> forms.TimeField:
 class PreferenceForm(OfPreference):
     """The write checks the whole row and names what is wrong; the form reads it."""
 
-    time_zone = forms.CharField(required=False, max_length=60, label="Your clock")
+    time_zone = forms.CharField(required=False, max_length=60, label="Time zone")
     quiet_from = _clock("Quiet from")
     quiet_until = _clock("Quiet until")
-    digest_above = forms.IntegerField(min_value=0, max_value=1_000, label="One mail above")
+    digest_above = forms.IntegerField(min_value=0, max_value=1_000, label="One mail for more than")
 
     class Meta:
         model = ReminderPreference

@@ -1,13 +1,27 @@
 """Rows of a season as the lanes of its picture: one for each site, crew or patch."""
 
+from abc import abstractmethod
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
 from datetime import date
+from typing import Any, overload
+
+from django.db.models import QuerySet
 
 from orders.crews.models import Crew
 from orders.desk.charts_season import Lane, Link, Span, Stop
-from orders.planning.models import Season
-from orders.planning.season_course import RowVisit, SeasonRow
+from orders.planning.models import PlanRun, Prescription, Season
+from orders.planning.season_course import (
+    RowDays,
+    RowVisit,
+    SeasonRow,
+    crews_serving,
+    season_asked,
+    season_days_of,
+    season_rows_of,
+)
+from orders.sites.models import Site
 from orders.sites.season_facts import closed_days
 from orders.sites.selectors import closures
 
@@ -22,54 +36,107 @@ def closures_of(season: Season) -> Closures:
     return {site: sorted(spans) for site, spans in found.items()}
 
 
-def lanes_by(by: str, rows: Sequence[SeasonRow], season: Season) -> list[tuple[Lane, list[SeasonRow]]]:
-    """Each lane with the rows that it shows, in order."""
-    return LANES_BY[by](rows, closures_of(season))
+@dataclass(frozen=True)
+class ShownLane:
+    """A lane with the site that it is of, or the rows that it shows one by one."""
+
+    lane: Lane
+    site: Site | None = None
+    rows: Sequence[SeasonRow] = ()
 
 
-def _by_site(rows: Sequence[SeasonRow], closed: Closures) -> list[tuple[Lane, list[SeasonRow]]]:
-    grouped = _grouped(rows, lambda row: row.site.pk)
-    named = [(f"{part[0].site.code} {part[0].site.name}", closed.get(site, ()), part) for site, part in grouped]
-    return [(_lane(name, part, spans), part) for name, spans, part in named]
+class LanePages(Sequence[ShownLane]):
+    """The lanes of a season, in order. Whoever shows a part of them reads that part: a lane is a site, a crew or one
+    patch, by its key."""
+
+    def __init__(self, season: Season, asked: QuerySet[Prescription], run: PlanRun | None) -> None:
+        self.season, self.asked, self.run = season, asked, run
+        self.keys = self._keys()
+
+    @abstractmethod
+    def _keys(self) -> Sequence[Any]: ...
+
+    @abstractmethod
+    def _lanes(self, keys: Sequence[Any]) -> list[ShownLane]: ...
+
+    def __len__(self) -> int:
+        return len(self.keys)
+
+    @overload
+    def __getitem__(self, which: int) -> ShownLane: ...
+    @overload
+    def __getitem__(self, which: slice) -> list[ShownLane]: ...
+    def __getitem__(self, which: int | slice) -> ShownLane | list[ShownLane]:
+        return self._lanes(self.keys[which]) if isinstance(which, slice) else self._lanes([self.keys[which]])[0]
+
+    def rows(self, **narrowed: Any) -> list[SeasonRow]:
+        return season_rows_of(self.season, self.asked.filter(**narrowed), self.run)
+
+    def days(self, **narrowed: Any) -> list[tuple[int, RowDays]]:
+        return season_days_of(self.season, self.asked.filter(**narrowed), self.run)
 
 
-def _by_patch(rows: Sequence[SeasonRow], closed: Closures) -> list[tuple[Lane, list[SeasonRow]]]:
+class SiteLanes(LanePages):
+    def _keys(self) -> Sequence[int]:
+        sites = self.asked.order_by("patch__site__code").values_list("patch__site_id", "patch__site__code")
+        return [site for site, _ in sites.distinct()]
+
+    def _lanes(self, keys: Sequence[int]) -> list[ShownLane]:
+        closed, by_site = closures_of(self.season), defaultdict(list)
+        for key, row in self.days(patch__site__in=keys):
+            by_site[key].append(row)
+        sites = Site.objects.defer("boundary").in_bulk(keys)
+        return [
+            ShownLane(_lane(f"{sites[key].code} {sites[key].name}", by_site[key], closed.get(key, ())), sites[key])
+            for key in keys
+        ]
+
+
+class PatchLanes(LanePages):
     """Within one site the site is not named."""
-    alone = len({row.site.pk for row in rows}) == 1
-    named = [row.patch.code if alone else str(row.patch) for row in rows]
-    return [
-        (_lane(f"{name} {row.method.name}", [row], closed.get(row.site.pk, ())), [row])
-        for name, row in zip(named, rows, strict=True)
-    ]
+
+    def _keys(self) -> Sequence[int]:
+        return list(self.asked.values_list("pk", flat=True))
+
+    def _lanes(self, keys: Sequence[int]) -> list[ShownLane]:
+        closed, rows = closures_of(self.season), self.rows(pk__in=keys)
+        alone = self.asked.order_by().values("patch__site").distinct().count() == 1
+        named = [row.patch.code if alone else str(row.patch) for row in rows]
+        return [
+            ShownLane(_lane(f"{name} {row.method.name}", [row], closed.get(row.site.pk, ())), row.site, [row])
+            for name, row in zip(named, rows, strict=True)
+        ]
 
 
-def _by_crew(rows: Sequence[SeasonRow], closed: Closures) -> list[tuple[Lane, list[SeasonRow]]]:
+class CrewLanes(LanePages):
     """What each crew has a visit for; rows without a visit stand last."""
-    crews = {visit.crew.pk: visit.crew for row in rows for visit in row.visits}
-    lanes = []
-    for crew in sorted(crews.values(), key=lambda one: one.name):
-        served = [row for row in rows if crew.pk in {visit.crew.pk for visit in row.visits}]
-        lanes.append((_lane(crew.name, served, crew=crew), served))
-    if unserved := [row for row in rows if not row.visits]:
-        lanes.append((_lane("No crew yet", unserved), unserved))
-    return lanes
+
+    def _keys(self) -> Sequence[Crew | None]:
+        unserved = self._unserved().exists()
+        return [*crews_serving(self.season, self.asked, self.run), *([None] if unserved else [])]
+
+    def _unserved(self) -> QuerySet[Prescription]:
+        return self.asked.filter(pk__in=season_asked(self.season, self.run, state="").order_by().values("pk"))
+
+    def _lanes(self, keys: Sequence[Crew | None]) -> list[ShownLane]:
+        by_crew: dict[int, list[RowDays]] = defaultdict(list)
+        for _, row in self.days():
+            for crew in {visit.crew.pk for visit in row.visits}:
+                by_crew[crew].append(row)
+        return [ShownLane(_lane(crew.name, by_crew[crew.pk], crew=crew) if crew else self._of_none()) for crew in keys]
+
+    def _of_none(self) -> Lane:
+        return _lane("No crew yet", [row for _, row in season_days_of(self.season, self._unserved(), self.run)])
 
 
-LANES_BY: dict[str, Callable[[Sequence[SeasonRow], Closures], list[tuple[Lane, list[SeasonRow]]]]] = {
-    "site": _by_site,
-    "crew": _by_crew,
-    "patch": _by_patch,
-}
+LANES_BY: dict[str, type[LanePages]] = {"site": SiteLanes, "crew": CrewLanes, "patch": PatchLanes}
 
 
-def _grouped(rows: Iterable[SeasonRow], key: Callable[[SeasonRow], int]) -> list[tuple[int, list[SeasonRow]]]:
-    found: dict[int, list[SeasonRow]] = defaultdict(list)
-    for row in rows:
-        found[key(row)].append(row)
-    return list(found.items())
+def lanes_by(by: str, season: Season, asked: QuerySet[Prescription], run: PlanRun | None) -> LanePages:
+    return LANES_BY[by](season, asked, run)
 
 
-def _lane(label: str, rows: Sequence[SeasonRow], closed: Sequence[Span] = (), crew: Crew | None = None) -> Lane:
+def _lane(label: str, rows: Sequence[RowDays], closed: Sequence[Span] = (), crew: Crew | None = None) -> Lane:
     """The rows as one lane; with a crew only its visits, each once however many patches it serves."""
     hours: dict[Hashable, float] = defaultdict(float)
     first: dict[Hashable, RowVisit] = {}

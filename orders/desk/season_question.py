@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db.models import QuerySet
 from django.utils.http import urlencode
 
 from orders.crews.models import Crew
@@ -13,8 +14,8 @@ from orders.crews.selectors import crew_get
 from orders.desk.charts_season import STATE_WORDS
 from orders.desk.forms import asked
 from orders.desk.plan_words import run_name
-from orders.planning.models import PlanRun, Season
-from orders.planning.season_course import SeasonRow, season_rows
+from orders.planning.models import PlanRun, Prescription, Season
+from orders.planning.season_course import season_asked
 from orders.planning.selectors import plan_run_get, plan_runs
 from orders.sites.models import Site
 from orders.sites.selectors import sites
@@ -68,11 +69,10 @@ class CalendarQuestion:
         last = _next_month(self.month) - timedelta(days=1)
         return max(self.month, season.first_day), min(last, season.last_day)
 
-    def rows(self, season: Season) -> list[SeasonRow]:
-        rows = season_rows(season, self.run, self.site, self.crew)
-        if self.state == NO_VISIT:
-            return [row for row in rows if not row.visits]
-        return [row for row in rows if not self.state or self.state in {visit.state for visit in row.visits}]
+    def asked(self, season: Season) -> QuerySet[Prescription]:
+        """What is asked about, not read yet."""
+        state = {"": None, NO_VISIT: ""}.get(self.state, self.state)
+        return season_asked(season, self.run, self.site, self.crew, state)
 
 
 def months(season: Season) -> list[date]:

@@ -53,7 +53,7 @@ def choose(stamp: Stamp, options: Options) -> Iterator[str]:
     ask = ChoiceAsk(
         season=asked,
         method=options["method"],
-        patches=[line.patch for line in lines],
+        patches=lines.patches(),
         why=stamp.reason,
         replace=not options["keep"],
         asked=question.words(),

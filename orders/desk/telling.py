@@ -16,6 +16,7 @@ WORDS = {
     FAILED: "Failed",
     CANCELED: "Canceled",
 }
+LAST_PART = "What is counted is through; the last part of the work, which has no count, may take some minutes more."
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ def run_state(run: Run) -> RunState:
         percent=_percent(run),
         progress="" if run.is_over or not run.progress_total else _progress(run),
         best="" if run.is_over else best_so_far(run),
-        note="" if run.is_over else run.progress_note,
+        note="" if run.is_over else run.progress_note or _last_part(run),
         attempt=f"Attempt {run.attempt}" if run.attempt > 1 else "",
         trouble=_trouble(run),
         over=run.is_over,
@@ -60,6 +61,11 @@ def _percent(run: Run) -> int | None:
 
 def _progress(run: Run) -> str:
     return f"{_percent(run)}%: {run.progress_done:,} of {run.progress_total:,}"
+
+
+def _last_part(run: Run) -> str:
+    """What is counted can be through before the work is: the exact part of a search, and writing its result down."""
+    return LAST_PART if run.progress_total and run.progress_done >= run.progress_total else ""
 
 
 def _trouble(run: Run) -> str:

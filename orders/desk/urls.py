@@ -4,6 +4,14 @@ from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, path
 
 from orders.desk import money_urls
+from orders.desk.dispatch.urls import urlpatterns as dispatch
+from orders.desk.ground.urls import urlpatterns as ground
+from orders.desk.guide.urls import urlpatterns as guide
+from orders.desk.intake.urls import urlpatterns as intake
+from orders.desk.packets.urls import urlpatterns as packets
+from orders.desk.season.urls import urlpatterns as season
+from orders.desk.setup.urls import urlpatterns as setup
+from orders.desk.today.urls import urlpatterns as today
 from orders.desk.views import (
     accuracy,
     board,
@@ -45,14 +53,20 @@ from orders.desk.views import (
 
 urlpatterns: list[URLPattern] = [
     *money_urls.urlpatterns,
-    path("", front.signpost, name="signpost"),
+    *today,
+    *ground,
+    *intake,
+    *dispatch,
+    *packets,
+    *setup,
+    *season,
+    *guide,
     path("estimates/", estimates.estimate_list_page, name="estimates"),
     path("estimates/estimates.csv", estimates.estimate_list_file, name="estimate-list-file"),
     path("estimates/<uuid:estimate_id>/", estimates.estimate_page, name="estimate"),
     path("estimates/<uuid:estimate_id>/try/", trying.try_page, name="estimate-try"),
     path("mixing/", mixing.mixing_page, name="mixing"),
     path("patches/", patches.patch_list_page, name="patches"),
-    path("patches/choose/", choices.choose_page, name="choose"),
     path("patches/<uuid:patch_id>/", patches.patch_page, name="patch"),
     path("choices/", choices.choice_list_page, name="choices"),
     path("choices/<uuid:batch_id>/", choices.choice_page, name="choice"),

@@ -1,15 +1,12 @@
 """The list of a season's windows: what may be asked of it, and its rows as CSV."""
 
-import csv
-import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
 from django import forms
 from django.utils.http import urlencode
 
-from orders.common.spreadsheets import text_guarded
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.estimates.selectors import methods
 from orders.planning.models import Season
@@ -21,6 +18,7 @@ HEADINGS = {"patch": "Patch", "method": "Method", "opens": "Opens", "closes": "C
 NUMBERS = ("days",)
 USUAL = {"shown": "used", "sort": "patch"}
 CSV_HEADINGS = (
+    "season",
     "site",
     "patch",
     "method",
@@ -78,26 +76,22 @@ def is_narrowed(question: WindowQuestion) -> bool:
     return replace(question, sort=USUAL["sort"]) != WindowQuestion()
 
 
-def windows_csv(season: Season, rows: Iterable[WindowLine]) -> str:
-    """A row for each window, and one for a method without any. RFC 4180; text is guarded against formulas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(("season", *CSV_HEADINGS))
+def windows_told(season: Season, rows: Iterable[WindowLine]) -> Iterator[list[str]]:
+    """A row of the file for each window, and one for a method without any."""
     for row in rows:
-        writer.writerows([text_guarded(season.name), *cells] for cells in _cells(row))
-    return out.getvalue()
+        yield from ([season.name, *cells] for cells in _cells(row))
 
 
 def _cells(row: WindowLine) -> Iterable[list[str]]:
     patch = row.line.patch
     named = [patch.site.code, patch.code, row.method.name]
     marked = ["yes" if marked else "no" for marked in (row.is_recommended, row.chosen)]
-    notes = text_guarded(" ".join(row.report.notes))
+    notes = " ".join(row.report.notes)
     due = row.seed.due.isoformat() if row.seed else ""
-    before = [*(text_guarded(text) for text in named), *marked]
+    before = [*named, *marked]
     if not row.windows:
         yield [*before, "", "", "0", "", "", notes, due]
     for window in row.windows:
         ends = [window.opens.isoformat(), window.closes.isoformat(), str(window.days)]
-        because = [text_guarded(window.opens_because), text_guarded(window.closes_because)]
+        because = [window.opens_because, window.closes_because]
         yield [*before, *ends, *because, notes, due]

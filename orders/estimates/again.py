@@ -187,7 +187,13 @@ def rate_book_effect(
     it is not named); hours and money on both sides are those shares.
     """
     listed = [one for one in made if one.rate_book.crew_kind == book.crew_kind]
-    asked = _asked(listed, book, on)
+    if not listed:  # a first book may not be able to price anything yet, and need not
+        none = _fit(np.zeros(0), np.zeros((3, 0)), np.zeros(0, dtype=np.int64))
+        return Effect(book, on, (), none, none)
+    try:
+        asked = _asked(listed, book, on)
+    except EstimatingError as error:
+        raise convert.refusal_of(error) from error
     result = convert.estimated(asked.inputs)
     share = {one.pk: (shares or {}).get(one.pk, 1.0) for one in listed}
     rows = [_effect_row(one, asked, result, share[one.pk]) for one in listed]

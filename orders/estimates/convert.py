@@ -125,6 +125,14 @@ def method_table(methods: Iterable[Method]) -> MethodTable:
     return methods_from_rows([method.facts for method in methods])
 
 
+def judged(patches: PatchFacts, components: ComponentFacts, listed: Sequence[Method]) -> Suitability:
+    """Every method judged; what is no longer in use is not recommended."""
+    suited = suit(patches, components, method_table(listed))
+    if all(method.is_active for method in listed):
+        return suited
+    return suited.among(np.broadcast_to([method.is_active for method in listed], suited.fits.shape))
+
+
 def rate_rows(book: RateBook) -> list[dict[str, str]]:
     return list(book.rates.order_by("line").values(*RATE_COLUMNS))
 

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from orders.common.models import AppendOnlyModel, PublicIdModel, VersionedModel
+from orders.common.models import AppendOnlyModel, PublicIdModel, Run, VersionedModel
 
 
 class Method(VersionedModel):
@@ -15,6 +15,7 @@ class Method(VersionedModel):
         "crews.QualificationKind", on_delete=models.PROTECT, null=True, blank=True, related_name="methods"
     )
     default_mix = models.ForeignKey("supplies.Mix", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]
@@ -124,6 +125,8 @@ class Estimate(AppendOnlyModel, PublicIdModel):
     hours_mean = models.FloatField()
     own_log_sd = models.FloatField()
     shared_log_sd = models.FloatField()
+    survey_log_sd = models.FloatField(null=True, help_text="The survey's part of the estimate's own log spread.")
+    form_shares = models.JSONField(null=True, help_text="Shares of its hours by growth form, as the steps name them.")
     labor_cents = models.BigIntegerField()
     material_cents = models.BigIntegerField()
     equipment_cents = models.BigIntegerField()
@@ -145,3 +148,19 @@ class Estimate(AppendOnlyModel, PublicIdModel):
 
     def __str__(self) -> str:
         return f"{self.survey} by {self.method}"
+
+
+class EstimateRun(Run):
+    """A background run that estimates the newest survey of every patch, some patches at a time; what was estimated
+    stays, whatever becomes of the rest."""
+
+    kind = "estimates"
+
+    crew_kind = models.CharField(max_length=10, choices=RateBook.CREW_KINDS, default="staff")
+    on_day = models.DateField(help_text="The day whose rate book and prices count.")
+    surveys_count = models.PositiveIntegerField(default=0)
+    made_count = models.PositiveIntegerField(default=0, help_text="Estimates that were not there before.")
+    standing_count = models.PositiveIntegerField(default=0, help_text="Estimates that stood already.")
+
+    class Meta(Run.Meta):
+        abstract = False

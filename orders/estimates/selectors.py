@@ -3,11 +3,12 @@
 from datetime import date
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from orders.common.errors import NotFound
 from orders.common.models import Change
-from orders.estimates.models import Estimate, Method, MethodEquipment, RateBook
+from orders.estimates.models import Estimate, EstimateRun, Method, MethodEquipment, RateBook
+from orders.sites.models import Survey
 
 
 def methods() -> QuerySet[Method]:
@@ -112,3 +113,22 @@ def estimate_history(estimate: Estimate) -> list[Estimate]:
         rate_book__crew_kind=estimate.rate_book.crew_kind,
     )
     return list(same.defer("inputs", "survey__geometry", "survey__patch__site__boundary"))
+
+
+def estimate_runs() -> QuerySet[EstimateRun]:
+    """Background runs that estimate every patch, the newest first."""
+    return EstimateRun.objects.select_related("asked_by").order_by("-id")
+
+
+def estimate_run_get(run_id: UUID) -> EstimateRun:
+    found = estimate_runs().filter(public_id=run_id).first()
+    if found is None:
+        raise NotFound("There is no such run of estimates.")
+    return found
+
+
+def surveys_unestimated(surveys: QuerySet[Survey], crew_kind: str, on: date) -> QuerySet[Survey]:
+    """Those of the surveys that nothing was estimated on yet by the rate book that holds for a kind of crew."""
+    book = rate_books_holding(on).get(crew_kind)
+    made = Estimate.objects.filter(rate_book=book, survey=OuterRef("pk")) if book else Estimate.objects.none()
+    return surveys.filter(~Exists(made))

@@ -3,22 +3,25 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
+from django.db.models import Q
 
 from estimating.spread import HIGH_Z, Range, SeasonFit, season_fit
-from orders.crews.models import Crew
-from orders.crews.selectors import crew_days_off, crew_people
+from orders.crews.models import Crew, CrewMembership, Qualification
+from orders.crews.selectors import crew_presence
 from orders.estimates.models import Estimate
 from orders.planning.models import Season
 
 
 @dataclass(frozen=True)
 class Served:
-    """An estimate and how much of it is asked for, 0 to 1."""
+    """An estimate and how much of it is asked for, 0 to 1; `fund_id`: which fund of the season pays, if one does."""
 
     estimate: Estimate
     share: float
+    fund_id: int | None = None
 
 
 @dataclass(frozen=True)
@@ -95,25 +98,34 @@ class Capacity:
 
 def season_capacity(season: Season) -> Capacity:
     """Working days of each active crew x its people x its hours a day; people and licenses as on the first day."""
-    crews = days = 0
-    hours = licensed = 0.0
-    for crew in Crew.objects.filter(is_active=True).order_by("name"):
-        people = crew_people(crew, season.first_day)
-        if not people:
-            continue
-        off = crew_days_off(crew, season.first_day, season.last_day)
-        worked = (season.last_day - season.first_day).days + 1 - len(off)
-        given = worked * len(people) * float(crew.hours_a_day)
-        crews, days, hours = crews + 1, days + worked, hours + given
-        licensed += given if _is_licensed(crew, season) else 0.0
-    return Capacity(crews, days, hours, licensed)
-
-
-def _is_licensed(crew: Crew, season: Season) -> bool:
-    held = crew.memberships.filter(
-        person__in=crew_people(crew, season.first_day),
-        person__qualifications__kind__is_license=True,
-        person__qualifications__first_day__lte=season.first_day,
-        person__qualifications__last_day__gte=season.first_day,
+    crews = list(Crew.objects.filter(is_active=True).order_by("name"))
+    people = _people(crews, season.first_day)
+    there = crew_presence(crews, season.first_day, season.last_day)
+    licensed = _licensed(season.first_day)
+    given = [
+        (len(there[crew.pk]), len(there[crew.pk]) * len(people[crew.pk]) * float(crew.hours_a_day), people[crew.pk])
+        for crew in crews
+        if people[crew.pk]
+    ]
+    return Capacity(
+        crews=len(given),
+        crew_days=sum(days for days, _, _ in given),
+        paid_hours=sum(hours for _, hours, _ in given),
+        licensed_paid_hours=sum(hours for _, hours, members in given if members & licensed),
     )
-    return held.exists()
+
+
+def _people(crews: Iterable[Crew], on: date) -> dict[int, set[int]]:
+    """Keys of who is on each crew that day."""
+    found: dict[int, set[int]] = {crew.pk: set() for crew in crews}
+    members = CrewMembership.objects.filter(
+        Q(last_day__isnull=True) | Q(last_day__gte=on), crew__in=found, first_day__lte=on, person__is_active=True
+    )
+    for crew, person in members.order_by().values_list("crew_id", "person_id"):
+        found[crew].add(person)
+    return found
+
+
+def _licensed(on: date) -> set[int]:
+    held = Qualification.objects.filter(kind__is_license=True, first_day__lte=on, last_day__gte=on)
+    return set(held.order_by().values_list("person_id", flat=True))

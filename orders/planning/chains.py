@@ -2,8 +2,9 @@
 
 A rule says which method follows which, how many days later at least and at most, and how much of that method's
 estimate on the same survey it takes. Rules of one purpose after one step are alternatives: the one whose method is
-recommended on the patch, else the first by code that can be estimated there. "Again" repeats the method that was
-checked. A step whose days lie after the season is not made in it; `later_steps` tells it.
+recommended on the patch, else the first by code that can be estimated there; of those that the season has a license
+and a mix for, where it has them for any. "Again" repeats the method that was checked. A step whose days lie after the
+season is not made in it; `later_steps` tells it.
 """
 
 from collections import defaultdict
@@ -19,10 +20,12 @@ from orders.common.rows import plain_values
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.estimates.models import Estimate, Method
+from orders.estimates.selectors import methods
 from orders.estimates.services import survey_suitability
 from orders.planning.chain_ends import End, ends_of, root_of
 from orders.planning.chain_lags import Lag, days_after, lag_after
 from orders.planning.chain_links import most_lag_days
+from orders.planning.doable import Doable
 from orders.planning.models import ChainRule, Prescription, Season
 from orders.planning.recommending import methods_recommended
 from orders.planning.selectors import estimates_by_method, follow_ups_open
@@ -48,15 +51,17 @@ class LaterStep:
 class _Chains:
     """The active rules, and what a batch of prescriptions needs to apply them; each is read once."""
 
-    def __init__(self, firsts: Sequence[Prescription]) -> None:
+    def __init__(self, firsts: Sequence[Prescription], season: Season) -> None:
         self.firsts = firsts
+        self.season = season
         self.ends = ends_of(firsts)
 
     @cached_property
     def rules(self) -> Mapping[tuple[int, str], Mapping[str, list[ChainRule]]]:
         """Alternatives by purpose, by the step that they come after."""
         found: dict[tuple[int, str], dict[str, list[ChainRule]]] = defaultdict(dict)
-        rows = ChainRule.objects.filter(is_active=True).select_related("after", "method").order_by("code")
+        used = ChainRule.objects.filter(is_active=True, method__is_active=True)
+        rows = used.select_related("after", "method").order_by("code")
         for rule in rows:
             found[rule.after_id, rule.after_purpose].setdefault(rule.purpose, []).append(rule)
         return found
@@ -77,6 +82,10 @@ class _Chains:
         surveys = list(self.surveys.values())
         suited = survey_suitability(surveys, {})
         return {(surveys[row].pk, code) for row, code in methods_recommended(surveys, suited)}
+
+    @cached_property
+    def doable(self) -> Doable:
+        return Doable(self.season, {row.code: row for row in methods()})
 
     @property
     def _ruled(self) -> list[Prescription]:
@@ -112,7 +121,8 @@ class _Chains:
             return None
         if len(made) == 1:
             return made[0]
-        return next((one for one in made if (survey.pk, one[0].method.code) in self.recommended), made[0])
+        can_be_done = [one for one in made if not self.doable.why_not(one[0].method.code, survey.patch.site)] or made
+        return next((one for one in can_be_done if (survey.pk, one[0].method.code) in self.recommended), can_be_done[0])
 
 
 @writing()
@@ -148,7 +158,7 @@ def _read(rows: QuerySet[Prescription]) -> QuerySet[Prescription]:
 
 
 def _after(firsts: Sequence[Prescription], season: Season, terms: SeasonTerms, stamp: Stamp) -> list[Prescription]:
-    chains = _Chains(firsts)
+    chains = _Chains(firsts, season)
     answered = _answered(firsts, season)
     made = []
     for first, rules in chains.steps():
@@ -203,7 +213,7 @@ def _why(first: Prescription, rule: ChainRule) -> str:
 def later_steps(prescription: Prescription) -> list[LaterStep]:
     """Steps after a prescription that nothing stands for, with why: after the season, or not possible here."""
     root = root_of(prescription)
-    chains = _Chains([root])
+    chains = _Chains([root], root.season)
     rows = Prescription.objects.filter(origin="follow_up", follows=root)
     stands = set(rows.exclude(state="dropped").values_list("purpose", flat=True))
     dropped = set(rows.filter(state="dropped").values_list("purpose", flat=True))

@@ -10,7 +10,7 @@ from orders.common.transactions import writing
 from orders.estimates.selectors import method_get
 from orders.planning.chains import follow_ups_prescribe
 from orders.planning.models import ChoiceBatch, ChoicePart, Prescription
-from orders.planning.preview import RECOMMENDED, ChoiceAsk, ChoiceRow, LabelWord, Preview, choices_preview
+from orders.planning.preview import NOT_METHODS, ChoiceAsk, ChoiceRow, LabelWord, Preview, choices_preview
 from orders.planning.selectors import follow_ups_open
 from orders.planning.terms import SeasonTerms
 from orders.planning.windows import SeasonWindows
@@ -40,14 +40,21 @@ def choices_make(
     stamp: Stamp,
     public_id: UUID | None = None,
 ) -> ChoiceBatch:
-    """Choose as the preview of this fingerprint showed. Refused rows are left out; the rest is done whole or not at
-    all, with one record a prescription and one of the batch that holds them together."""
+    """Choose as the preview of this fingerprint showed, one method or several. Refused rows are left out; the rest is
+    done whole or not at all, with one record a prescription and one of the batch that holds them together."""
     preview = choices_preview(ask, repeat_years, label_word)
     _check(preview, fingerprint)
+    return choice_batch_make(preview=preview, stamp=stamp, public_id=public_id)
+
+
+@writing()
+def choice_batch_make(*, preview: Preview, stamp: Stamp, public_id: UUID | None = None) -> ChoiceBatch:
+    """What a preview of this very moment showed, kept together so that it can be put back."""
+    ask = preview.ask
     named = {} if public_id is None else {"public_id": public_id}
     batch = ChoiceBatch.objects.create(
         season=ask.season,
-        method=None if ask.method == RECOMMENDED else method_get(ask.method),
+        method=None if ask.method in NOT_METHODS else method_get(ask.method),
         crew_kind=ask.crew_kind,
         why=ask.why,
         asked=ask.asked,
@@ -55,7 +62,7 @@ def choices_make(
         made_by=stamp.by,
         **named,
     )
-    dropped = _drop((old for row in preview.new for old in row.replaces), batch, stamp)
+    dropped = _drop((old for row in preview.acting for old in row.replaces), batch, stamp)
     made = _add(preview, batch, stamp)
     made += _follow_ups_add(made, batch, stamp)
     after = {"method": ask.method, "asked": ask.asked, "why": ask.why, "made": len(made), "dropped": len(dropped)}
@@ -67,10 +74,10 @@ def _check(preview: Preview, fingerprint: str) -> None:
     if preview.fingerprint != fingerprint:
         raise PreviewOutOfDate("Something changed since this was shown. Look at the preview again.")
     if preview.needs_why:
-        other = [f"{row.line.patch}" for row in preview.new if row.needs_why]
+        other = [f"{row.line.patch}" for row in preview.acting if row.needs_why]
         message = f"is required: another method is recommended on {', '.join(other[:5])}"
         raise Invalid("Say why it is not what is recommended.", [FieldError("why", message, code="required")])
-    if not preview.new:
+    if not preview.acting:
         errors = [FieldError("patches", f"{row.line.patch}: {row.refused}") for row in preview.refused[:20]]
         raise Invalid("There is nothing to choose on these patches.", errors or [FieldError("patches", "none is left")])
 
@@ -128,7 +135,7 @@ def _prescription(ask: ChoiceAsk, row: ChoiceRow, terms: SeasonTerms) -> Prescri
         window_because=agreed.window_because,
         fund=agreed.fund,
         seed_due_on=agreed.seed_due_on,
-        why=row.because if row.is_recommended else ask.why.strip(),
+        why=row.because if row.is_recommended else ask.why.strip() or row.because,
         is_own_choice=not row.is_recommended,
     )
 

@@ -29,7 +29,7 @@ from orders.planning.closed import SeasonClosures
 from orders.planning.models import PlanRun, Prescription, Season, Visit
 from orders.planning.selectors import LEAST_SHARE, prescriptions, prescriptions_asked
 from orders.planning.standing import FIXED, PREVIOUS, Standing, standing_parts
-from orders.planning.supply import PaidDay, crew_supplies, extra_crews, skill_at
+from orders.planning.supply import PaidDay, crew_supplies, crews_asked, extra_crews, skill_at
 from orders.planning.ways import NoWay, Way, usual_way, ways_without_herbicide
 from orders.planning.what_if import WhatIf
 from orders.planning.worth import is_owed, worth_cents, worth_facts
@@ -156,7 +156,7 @@ class _Reader:
         }
         whole |= stands
         no_way += tuple(self._shut(whole, {part.id for part in parts if part.how == FIXED}))
-        crews = list(Crew.objects.order_by("name"))
+        crews = crews_asked(self.what)
         supplies = crew_supplies(self.season, crews, self.standard, {part.visit.crew_id for part in parts})
         placed = {how: _assignments(parts, how) for how in (FIXED, PREVIOUS)}
         uncut = self._plan_input(whole, supplies, crews, (*placed[FIXED], *placed[PREVIOUS]))

@@ -1,5 +1,7 @@
 """The season: what is to be done (prescriptions), when and by whom (visits), and the runs that assign them."""
 
+from datetime import date
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -29,6 +31,10 @@ class Season(VersionedModel):
 
     def __str__(self) -> str:
         return self.name
+
+    def days_from(self, day: date) -> int:
+        """How far a day is from the season; 0 within it."""
+        return max((self.first_day - day).days, (day - self.last_day).days, 0)
 
 
 class SeasonFund(VersionedModel):
@@ -157,7 +163,17 @@ class ChoiceBatch(VersionedModel):
         verbose_name_plural = "choice batches"
 
     def __str__(self) -> str:
-        return f"{self.method or 'Recommended methods'}, {self.season}"
+        return f"{self.method or 'Methods'}, {self.season}"
+
+    @property
+    def what(self) -> str:
+        """What it chose, in words; of several methods none is named."""
+        if self.method is not None:
+            return self.method.name
+        made = [part.prescription for part in self.parts.all() if part.act == "made"]
+        if not made:
+            return "nothing in place of what was chosen"
+        return "several methods" if any(row.is_own_choice for row in made) else "recommended methods"
 
 
 class ChoicePart(models.Model):

@@ -100,6 +100,7 @@ def patch_options(patch: Patch, season: Season | None, repeat_years: Mapping[int
             windows,
         )
         for method in methods()
+        if method.is_active
     ]
     treats = [code for number, code in enumerate(seen.methods) if seen.treats[0, number]]
     return PatchOptions(

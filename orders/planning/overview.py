@@ -1,13 +1,11 @@
-"""The surveyed patches with what is recommended and what is chosen there: narrowed and sorted for lists and choices."""
+"""The surveyed patches with what is recommended and what is chosen there."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
-from typing import Any
 
 from estimating.columns import Known
 from estimating.suitability import NO_METHOD, Suitability
-from orders.common.errors import FieldError, Invalid
 from orders.estimates.services import survey_suitability
 from orders.planning.models import Prescription, Season
 from orders.planning.recommending import methods_recommended
@@ -68,23 +66,18 @@ class PatchQuestion:
         return ", ".join(said) or "all surveyed patches"
 
 
-SORTS: dict[str, Callable[[PatchLine], Any]] = {
-    "patch": lambda line: (line.patch.site.code, line.patch.code),
-    "area": lambda line: line.infested_area_m2,
-    "cover": lambda line: line.cover,
-    "recommended": lambda line: (line.leading, line.patch.site.code, line.patch.code),
-    "control_state": lambda line: (line.patch.control_state, line.patch.site.code, line.patch.code),
-}
+# Beyond this many patches all are read, and those that were not asked for left out: a database takes so many ids.
+MOST_NAMED = 5000
 
 
-def overview(season: Season | None, repeat_years: Mapping[int, int], only: Iterable[Patch] | None = None) -> Overview:
-    """Every patch with a survey that counts, in the order of sites and codes; `only` some of them."""
-    rows = surveys_current() if only is None else surveys_current().filter(patch__in=list(only))
-    surveys = list(rows.defer("patch__site__boundary"))
+def overview(
+    season: Season | None, repeat_years: Mapping[int, int], only: Iterable[Patch | int] | None = None
+) -> Overview:
+    """Every patch with a survey that counts, in the order of sites and codes; `only` some of them, or their keys."""
+    named = None if only is None else {one if isinstance(one, int) else one.pk for one in only}
+    surveys = _surveys(named)
     suited = survey_suitability(surveys, repeat_years)
-    chosen: dict[int, list[Prescription]] = defaultdict(list)
-    for prescription in prescriptions_standing(season) if season else []:
-        chosen[prescription.patch_id].append(prescription)
+    chosen = _chosen(season, named)
     reasons: dict[int, dict[str, str]] = defaultdict(dict)
     for (row, code), why in methods_recommended(surveys, suited).items():
         reasons[row][code] = why
@@ -92,6 +85,26 @@ def overview(season: Season | None, repeat_years: Mapping[int, int], only: Itera
         _line(survey, row, suited, reasons[row], tuple(chosen[survey.patch_id])) for row, survey in enumerate(surveys)
     )
     return Overview(season, suited, lines)
+
+
+def _surveys(named: set[int] | None) -> list[Survey]:
+    rows = surveys_current().defer("patch__site__boundary")
+    if named is not None and len(named) <= MOST_NAMED:
+        rows = rows.filter(patch__in=named)
+    return [survey for survey in rows if named is None or survey.patch_id in named]
+
+
+def _chosen(season: Season | None, named: set[int] | None) -> Mapping[int, list[Prescription]]:
+    """What stands in the season, by patch."""
+    chosen: dict[int, list[Prescription]] = defaultdict(list)
+    if season is None:
+        return chosen
+    rows = prescriptions_standing(season)
+    if named is not None and len(named) <= MOST_NAMED:
+        rows = rows.filter(patch__in=named)
+    for prescription in rows:
+        chosen[prescription.patch_id].append(prescription)
+    return chosen
 
 
 def _line(
@@ -116,29 +129,4 @@ def _line(
         because="The patch has no surveyed component." if leading is None else suited.why(leading),
         waits=bool(waits),
         chosen=chosen,
-    )
-
-
-def lines_asked(found: Overview, question: PatchQuestion) -> list[PatchLine]:
-    """The lines that a question asks for, in its order; `-` before the sort turns it."""
-    name = question.sort.removeprefix("-")
-    if name not in SORTS:
-        message = f"must be one of {', '.join(SORTS)}, with - before it for downwards"
-        raise Invalid("The patches cannot be sorted that way.", [FieldError("sort", message)])
-    kept = [line for line in found.lines if _asked(line, question)]
-    return sorted(kept, key=SORTS[name], reverse=question.sort.startswith("-"))
-
-
-def _asked(line: PatchLine, question: PatchQuestion) -> bool:
-    text = f"{line.patch} {line.patch.name} {line.patch.site.name}".lower()
-    return all(
-        (
-            question.site in ("", line.patch.site.code),
-            question.recommended in ("", line.leading, *line.recommended),
-            question.form in ("", *line.forms),
-            question.species in ("", *(part.species.code for part in line.survey.components.all())),
-            question.control_state in ("", line.patch.control_state),
-            question.chosen in ("", "yes" if line.chosen else "no"),
-            question.text.lower().strip() in text,
-        )
     )

@@ -44,6 +44,8 @@ def prescribe_own(
     if forbidden:
         errors = [FieldError("estimate", message, code="label") for message in forbidden]
         raise Invalid("A label forbids this mix here. Nobody may let that pass.", errors)
+    if not estimate.method.is_active:
+        raise Invalid("The method is no longer in use.", [FieldError("estimate", "is of a method that is not offered")])
     windows = SeasonWindows(season)
     agreed = SeasonTerms(windows).terms(estimate.survey, estimate.method, Days(first_day, last_day, window_because))
     made = prescription_add(

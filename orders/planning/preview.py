@@ -2,21 +2,35 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
+from estimating.columns import Known
 from orders.estimates.models import Estimate, Method
 from orders.estimates.selectors import method_get, methods
-from orders.planning.capacity import Capacity, Load, Served, load_of, season_capacity
+from orders.planning.capacity import Capacity, Load, Served
+from orders.planning.doable import Doable, StandIns
+from orders.planning.filling import (
+    NO_WORK,
+    REPLACEABLE,
+    FundFilling,
+    filling_of,
+    season_standing,
+    with_what_follows,
+)
 from orders.planning.models import Prescription, Season
 from orders.planning.overview import Overview, PatchLine, overview
-from orders.planning.selectors import estimates_by_method, prescriptions_standing
+from orders.planning.selectors import estimates_by_method, estimates_wanted
 from orders.planning.windows import Days, SeasonWindows
 from orders.sites.models import Patch
 
 RECOMMENDED = "recommended"
-REPLACEABLE = ("open", "planned")
+SEVERAL = "several"  # the method of a choice that holds several
+STAND_IN = "without-herbicide"  # what stands in where what is recommended cannot be done
+NOT_METHODS = (RECOMMENDED, NO_WORK, SEVERAL, STAND_IN)
+ALL_CAN_BE_DONE = "What is recommended here can be done."
 MOST_PATCHES = 2_000  # of one choice by name: what a request and a page can carry
 
 # What the label says of estimates, by their id: the sentences that forbid the mix on that ground. Handed in, since the
@@ -26,8 +40,9 @@ LabelWord = Callable[[Sequence[Estimate]], Mapping[int, Sequence[str]]]
 
 @dataclass(frozen=True, kw_only=True)
 class ChoiceAsk:
-    """A choice: `method` a code or "recommended", for patches of a season; `why` is needed where it is not what is
-    recommended; `replace` drops what else is chosen there and is on no order yet."""
+    """A choice: `method` a code, "recommended", "without-herbicide" or "none", for patches of a season; `picks` names
+    another for a patch by its key. `why` is needed where it is not what is recommended; `replace` drops what else is
+    chosen there and is on no order yet."""
 
     season: Season
     method: str
@@ -36,11 +51,24 @@ class ChoiceAsk:
     replace: bool = True
     crew_kind: str = "staff"
     asked: str = ""
+    picks: Mapping[int, str] = field(default_factory=dict)
+
+    @classmethod
+    def of_picks(cls, season: Season, picks: Mapping[Patch, str], **more: Any) -> "ChoiceAsk":
+        """A method for each patch; one that all of them have in common is the choice's own."""
+        named = set(picks.values())
+        method = named.pop() if len(named) == 1 else SEVERAL
+        by_key = {patch.pk: code for patch, code in picks.items()}
+        return cls(season=season, method=method, patches=list(picks), picks=by_key, **more)
+
+    def method_for(self, patch: Patch) -> str:
+        return self.picks.get(patch.pk, self.method)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ChoiceRow:
-    """One patch and method. `refused` says why nothing would be done there; `stands` that it is chosen already."""
+    """One patch and method. `refused` says why nothing would be done there; `stands` that it is chosen already;
+    `clears` that what is chosen there is dropped and nothing comes in its place."""
 
     line: PatchLine
     method: Method | None
@@ -52,11 +80,20 @@ class ChoiceRow:
     replaces: tuple[Prescription, ...] = ()
     stands: bool = False
     needs_why: bool = False
+    clears: bool = False
     refused: str = ""
 
     @property
     def is_new(self) -> bool:
-        return not self.refused and not self.stands
+        return not self.refused and not self.stands and not self.clears
+
+    @property
+    def acts(self) -> bool:
+        return self.is_new or (self.clears and not self.refused)
+
+    @property
+    def code(self) -> str:
+        return NO_WORK if self.method is None else self.method.code
 
 
 @dataclass(frozen=True)
@@ -69,11 +106,21 @@ class Preview:
     before: Load
     after: Load
     capacity: Capacity
+    funds: tuple[FundFilling, ...]
     fingerprint: str
 
     @property
     def new(self) -> tuple[ChoiceRow, ...]:
         return tuple(row for row in self.rows if row.is_new)
+
+    @property
+    def acting(self) -> tuple[ChoiceRow, ...]:
+        """What would be chosen, and where something is dropped with nothing in its place."""
+        return tuple(row for row in self.rows if row.acts)
+
+    @property
+    def clearing(self) -> tuple[ChoiceRow, ...]:
+        return tuple(row for row in self.rows if row.clears and row.acts)
 
     @property
     def refused(self) -> tuple[ChoiceRow, ...]:
@@ -97,7 +144,7 @@ class Preview:
     @property
     def needs_why(self) -> bool:
         """Some rows are not what is recommended, and no reason is given."""
-        return not self.ask.why.strip() and any(row.needs_why for row in self.new)
+        return not self.ask.why.strip() and any(row.needs_why for row in self.acting)
 
 
 @dataclass
@@ -109,32 +156,55 @@ class _Maker:
     estimates: Mapping[tuple[int, str], Estimate]
     windows: SeasonWindows
     methods: Mapping[str, Method]
+    stand_ins: StandIns
     forbidden: Mapping[int, Sequence[str]] = field(default_factory=dict)
 
     def rows(self, line: PatchLine) -> list[ChoiceRow]:
-        if self.ask.method != RECOMMENDED:
-            return [self._row(line, self.ask.method, {self.ask.method})]
-        if not line.recommended:
-            return [ChoiceRow(line=line, method=None, refused=line.because)]
-        return [self._row(line, code, set(line.recommended)) for code in line.recommended]
+        method = self.ask.method_for(line.patch)
+        if method == NO_WORK:
+            return [self._cleared(line)]
+        if method not in (RECOMMENDED, STAND_IN):
+            return [self._row(line, method, {method})]
+        codes = line.recommended if method == RECOMMENDED else self.stand_ins.codes(line)
+        if not codes:
+            because = line.because if method == RECOMMENDED else self._no_stand_in(line)
+            return [ChoiceRow(line=line, method=None, refused=because)]
+        return [self._row(line, code, set(codes)) for code in codes]
+
+    def _no_stand_in(self, line: PatchLine) -> str:
+        hindered = self.stand_ins.hindered(line)
+        return f"{hindered} Nothing fits that asks for no herbicide." if hindered else ALL_CAN_BE_DONE
+
+    def cells(self, line: PatchLine) -> list[ChoiceRow]:
+        """Every method there is on the patch, each judged as if it were chosen alone."""
+        there = {row.method.code for row in line.chosen}
+        offered = [code for code, method in self.methods.items() if method.is_active or code in there]
+        return [self._row(line, code, {code}) for code in offered]
+
+    def _cleared(self, line: PatchLine) -> ChoiceRow:
+        gone = tuple(row for row in line.chosen if row.state in REPLACEABLE and row.origin != "follow_up")
+        because = "" if gone else "Nothing is chosen here that could be dropped."
+        return ChoiceRow(line=line, method=None, replaces=gone, needs_why=True, clears=True, refused=because)
 
     def _row(self, line: PatchLine, code: str, together: set[str]) -> ChoiceRow:
         """`together`: methods that this choice asks for on the patch, which do not replace each other."""
         fits, reasons = self.found.suited.method_on_patch(line.row, self.found.suited.methods.codes.index(code))
         is_recommended = code in line.recommended
-        days = self.windows.days(line.survey, code)
+        stand_in = "" if is_recommended else self.stand_ins.codes(line).get(code, "")
+        spoken = " ".join(dict.fromkeys(reason.text for reason in reasons))
+        days = None if fits == Known.NO else self.windows.days(line.survey, code)
         replaced = [row for row in line.chosen if self._goes(row, together)]
         row = ChoiceRow(
             line=line,
             method=self.methods[code],
             fits=fits.name.lower(),
-            because=line.recommended.get(code) or " ".join(dict.fromkeys(reason.text for reason in reasons)),
+            because=line.recommended.get(code) or stand_in or spoken,
             is_recommended=is_recommended,
             estimate=self.estimates.get((line.survey.pk, code)),
             days=days,
             replaces=tuple(replaced),
             stands=any(row.method.code == code and row.state != "done" for row in _firsts(line)),
-            needs_why=not is_recommended,
+            needs_why=not is_recommended and not stand_in,
         )
         refused = "" if row.stands else self._refused(row, together)
         return ChoiceRow(**{**row.__dict__, "refused": refused})
@@ -150,6 +220,8 @@ class _Maker:
     def _refused(self, row: ChoiceRow, together: set[str]) -> str:
         """Why the row cannot be chosen, in the order in which a person would settle it."""
         held = [other for other in row.line.chosen if other.state == "ordered" and other.method.code not in together]
+        if row.method is not None and not row.method.is_active:
+            return f"{row.method.name.capitalize()} is no longer in use."
         if row.fits != "yes":
             return row.because
         if self.ask.replace and held:
@@ -167,42 +239,71 @@ class _Maker:
 
 def choices_preview(ask: ChoiceAsk, repeat_years: Mapping[int, int], label_word: LabelWord | None = None) -> Preview:
     """What would be chosen, dropped and refused. Stores nothing."""
-    if ask.method != RECOMMENDED:
-        method_get(ask.method)
+    return preview_of(ask, choice_rows(ask, repeat_years, label_word))
+
+
+def choice_rows(
+    ask: ChoiceAsk, repeat_years: Mapping[int, int], label_word: LabelWord | None = None
+) -> tuple[ChoiceRow, ...]:
+    """The rows of a choice alone, without the season around it."""
+    for code in {ask.method, *ask.picks.values()} - {*NOT_METHODS}:
+        method_get(code)
     found = overview(ask.season, repeat_years, only=ask.patches)
-    surveys = [line.survey for line in found.lines]
-    estimates = estimates_by_method(surveys, ask.crew_kind)
-    maker = _Maker(ask, found, estimates, SeasonWindows(ask.season), {row.code: row for row in methods()})
+    stand_ins = _stand_ins(ask, found)
+    wanted = {(line.survey.pk, code) for line in found.lines for code in _codes(ask, line, stand_ins)}
+    maker = _maker(stand_ins, ask, estimates_wanted(wanted, ask.crew_kind), label_word)
+    return tuple(row for line in found.lines for row in maker.rows(line))
+
+
+def choice_cells(
+    ask: ChoiceAsk, repeat_years: Mapping[int, int], label_word: LabelWord | None = None
+) -> list[tuple[PatchLine, list[ChoiceRow]]]:
+    """Each patch with every method side by side, as each would be judged alone."""
+    found = overview(ask.season, repeat_years, only=ask.patches)
+    made = estimates_by_method([line.survey for line in found.lines], ask.crew_kind)
+    maker = _maker(_stand_ins(ask, found), ask, made, label_word)
+    return [(line, maker.cells(line)) for line in found.lines]
+
+
+def _stand_ins(ask: ChoiceAsk, found: Overview) -> StandIns:
+    return StandIns(Doable(ask.season, {row.code: row for row in methods()}), found)
+
+
+def _codes(ask: ChoiceAsk, line: PatchLine, stand_ins: StandIns) -> Iterable[str]:
+    method = ask.method_for(line.patch)
+    if method == STAND_IN:
+        return stand_ins.codes(line)
+    return line.recommended if method == RECOMMENDED else [method]
+
+
+def _maker(
+    stand_ins: StandIns,
+    ask: ChoiceAsk,
+    made: Mapping[tuple[int, str], Estimate],
+    label_word: LabelWord | None,
+) -> _Maker:
+    """A label speaks of estimates with a herbicide and of nothing else."""
+    windows, known = SeasonWindows(ask.season), stand_ins.doable.methods
+    maker = _Maker(ask, stand_ins.found, made, windows, known, stand_ins)
     if label_word is not None:
-        maker.forbidden = label_word(_asked_estimates(ask, found, estimates))
-    rows = tuple(row for line in found.lines for row in maker.rows(line))
-    return _preview(ask, rows)
+        maker.forbidden = label_word([one for one in made.values() if one.mix_id is not None])
+    return maker
 
 
-def _asked_estimates(ask: ChoiceAsk, found: Overview, estimates: Mapping[tuple[int, str], Estimate]) -> list[Estimate]:
-    """Those of the rows with a herbicide: the label speaks of nothing else."""
-    asked = [
-        estimates.get((line.survey.pk, code))
-        for line in found.lines
-        for code in (line.recommended if ask.method == RECOMMENDED else [ask.method])
-    ]
-    return [made for made in asked if made is not None and made.mix_id is not None]
-
-
-def _preview(ask: ChoiceAsk, rows: tuple[ChoiceRow, ...]) -> Preview:
-    new = [Served(row.estimate, 1.0) for row in rows if row.is_new and row.estimate]
-    standing = list(prescriptions_standing(ask.season))
-    replaced = {row.pk for choice in rows if choice.is_new for row in choice.replaces}
-    gone = _with_what_follows(replaced, standing)
-    before = [Served(row.estimate, row.share_left) for row in standing]
-    kept = [Served(row.estimate, row.share_left) for row in standing if row.pk not in gone]
+def preview_of(ask: ChoiceAsk, rows: tuple[ChoiceRow, ...]) -> Preview:
+    """The rows beside the season as it stands and as it would be."""
+    new = [(Served(row.estimate, 1.0), row.line.patch.site_id) for row in rows if row.is_new and row.estimate]
+    standing = season_standing(ask.season)
+    replaced = {row.pk for choice in rows if choice.acts for row in choice.replaces}
+    filled = filling_of(ask.season, standing, with_what_follows(replaced, standing), new)
     return Preview(
         ask,
         rows,
-        load_of(new),
-        load_of(before),
-        load_of([*kept, *new]),
-        season_capacity(ask.season),
+        filled.new,
+        filled.before,
+        filled.after,
+        filled.capacity,
+        filled.funds,
         _fingerprint(ask, rows),
     )
 
@@ -212,22 +313,17 @@ def _firsts(line: PatchLine) -> list[Prescription]:
     return [row for row in line.chosen if row.origin != "follow_up"]
 
 
-def _with_what_follows(keys: set[int], standing: Sequence[Prescription]) -> set[int]:
-    """Those keys and all that follows them in chains and is on no order: it goes with them."""
-    rows = [row for row in standing if row.origin == "follow_up" and row.state in REPLACEABLE]
-    grown = keys | {row.pk for row in rows if row.follows_id in keys}
-    return keys if grown == keys else _with_what_follows(grown, standing)
-
-
 def _fingerprint(ask: ChoiceAsk, rows: Sequence[ChoiceRow]) -> str:
     """Of what would be written: a choice is made as it was shown, or not at all."""
-    content = [str(ask.season.public_id), *sorted(_told(row) for row in rows if row.is_new)]
+    content = [str(ask.season.public_id), *sorted(_told(row) for row in rows if row.acts)]
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()
 
 
 def _told(row: ChoiceRow) -> str:
+    replaced = sorted(f"{old.public_id}.{old.version}" for old in row.replaces)
+    if row.clears:
+        return "|".join([NO_WORK, *replaced])
     assert row.estimate is not None  # a row without one is refused
     assert row.days is not None
-    replaced = sorted(f"{old.public_id}.{old.version}" for old in row.replaces)
     ends: tuple[date, date] = (row.days.first, row.days.last)
     return "|".join([str(row.estimate.public_id), *(day.isoformat() for day in ends), *replaced])

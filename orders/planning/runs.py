@@ -28,6 +28,8 @@ def plan_job(worker: Worker) -> None:
     run = PlanRun.objects.select_related("season").get(pk=worker.run.pk)
     asked = demand_of(run)
     live = _Live(worker)
+    least = plan_bound(asked.plan_input).least_cents
+    worker.show(bound_cents=least)
     plan = schedule(
         asked.plan_input,
         iterations=run.iterations,
@@ -36,7 +38,7 @@ def plan_job(worker: Worker) -> None:
         exact_work=run.exact_work,
         told=live.told,
     )
-    values = _result(run, asked, plan, live)
+    values = _result(run, asked, plan, live) | {"bound_cents": least}
     because = {} if run.purpose == "what_if" else why_placed(asked.plan_input, plan.assignments)
     with worker.finishing():
         if run.purpose != "what_if":
@@ -76,7 +78,6 @@ def _result(run: PlanRun, asked: Demand, plan: Plan, live: _Live) -> dict[str, A
         "start_lost_cents": live.course[0][1] if live.course else lost,
         "lost_cents": lost,
         "course": live.course,
-        "bound_cents": plan_bound(asked.plan_input).least_cents,
         "was_stopped": plan.stopped,
         "funds": fund_rows(run.season, plan),
         "moved": moved_rows(asked, plan) if run.purpose == "replan" else [],

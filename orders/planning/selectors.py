@@ -1,6 +1,6 @@
 """Reads of the season's demand and its plan. Each takes the actor where an interface calls it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from datetime import date
 from uuid import UUID
 
@@ -40,6 +40,14 @@ def season_of(day: date) -> Season:
     if found is None:
         raise NotFound(f"No season holds {day}.")
     return found
+
+
+def season_near(day: date) -> Season:
+    """The season that holds the day, or else the nearest one; of equals the later."""
+    found = sorted(Season.objects.order_by("-first_day", "id"), key=lambda season: season.days_from(day))
+    if not found:
+        raise NotFound("There is no season yet.")
+    return found[0]
 
 
 def prescriptions(season: Season | None = None) -> QuerySet[Prescription]:
@@ -123,6 +131,22 @@ def estimates_by_method(surveys: Iterable[Survey], crew_kind: str = "staff") -> 
     return {(estimate.survey_id, estimate.method.code): estimate for estimate in rows.order_by("id")}
 
 
+def estimates_wanted(wanted: Set[tuple[int, str]], crew_kind: str = "staff") -> dict[tuple[int, str], Estimate]:
+    """The newest estimate of each survey and method named, and of no other: of thousands of patches each has only the
+    one that is asked about."""
+    rows = Estimate.objects.filter(
+        survey__in={survey for survey, _ in wanted},
+        method__code__in={code for _, code in wanted},
+        rate_book__crew_kind=crew_kind,
+    )
+    newest = {
+        (survey, code): key for key, survey, code in rows.order_by("id").values_list("pk", "survey", "method__code")
+    }
+    keys = [key for pair, key in newest.items() if pair in wanted]
+    found = estimates().filter(pk__in=keys).defer(*HEAVY)
+    return {(row.survey_id, row.method.code): row for row in found}
+
+
 def prescriptions_standing(season: Season) -> QuerySet[Prescription]:
     """What is asked for in a season, dropped ones left out, light enough for lists and sums."""
     heavy = [f"estimate__{name}" for name in HEAVY if not name.startswith("survey__patch")]
@@ -186,7 +210,8 @@ def choice_batch_get(batch_id: UUID) -> ChoiceBatch:
 
 def patches_named(patch_ids: Sequence[UUID]) -> list[Patch]:
     """The patches of these ids; one that is not there is named."""
-    found = {patch.public_id: patch for patch in patches().filter(public_id__in=patch_ids)}
+    rows = patches().filter(public_id__in=patch_ids).defer("site__boundary")
+    found = {patch.public_id: patch for patch in rows}
     missing = [number for number, patch_id in enumerate(patch_ids) if patch_id not in found]
     if missing:
         errors = [FieldError(f"patches[{number}]", "is no patch") for number in missing]

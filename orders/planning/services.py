@@ -15,6 +15,7 @@ from orders.estimates.models import Estimate
 from orders.planning.models import PlanRun, Prescription, Season, Visit
 from orders.planning.selectors import LEAST_SHARE, follow_ups_open, plan_in_force, share_unplanned
 from orders.planning.what_if import WhatIf
+from orders.planning.worth import BUDGET_LEVELS
 
 
 class PlanOutOfDate(WrongState):
@@ -32,12 +33,22 @@ class PlanFaulty(WrongState):
 
 
 @writing()
-def season_add(*, name: str, first_day: date, last_day: date, budget_cents: int | None = None, stamp: Stamp) -> Season:
+def season_add(
+    *,
+    name: str,
+    first_day: date,
+    last_day: date,
+    budget_cents: int | None = None,
+    level: str = "likely",
+    stamp: Stamp,
+) -> Season:
+    """`level`: how sure one wants to be that its budgets last, by name."""
     if last_day <= first_day:
         raise Invalid("The season ends before it begins.", [FieldError("last_day", "must be after first_day")])
     if Season.objects.filter(name=name).exists():
         raise Invalid("There is a season of this name.", [FieldError("name", f"{name} is taken", code="unique")])
-    season = Season.objects.create(name=name, first_day=first_day, last_day=last_day, budget_cents=budget_cents)
+    known = {"first_day": first_day, "last_day": last_day, "budget_cents": budget_cents}
+    season = Season.objects.create(name=name, budget_level=BUDGET_LEVELS[level], **known)
     change_record(stamp=stamp, verb="season_add", entity=season, after={"name": name})
     return season
 
@@ -83,6 +94,9 @@ def _survey_stands(estimate: Estimate) -> None:
     if estimate.survey.voided_at is not None:
         detail = f"The survey of {estimate.survey} was voided: {estimate.survey.void_reason}"
         raise Invalid(detail, [FieldError("estimate", "rests on a voided survey", code="voided")])
+    if (patch := estimate.survey.patch).ended_on is not None:
+        detail = f"{patch} ended on {patch.ended_on}: it was split or merged."
+        raise Invalid(detail, [FieldError("estimate", "is of a patch that ended", code="patch_ended")])
 
 
 def _window_check(season: Season, first_day: date, last_day: date) -> None:

@@ -16,6 +16,7 @@ from orders.planning.what_if import WhatIf
 from orders.sites.models import Jurisdiction, Site
 
 HOURS_PER_DAY = 24.0
+SATURDAY = 5  # Monday is 0
 
 
 @dataclass
@@ -144,6 +145,15 @@ def present_people(crew: Crew, day: date) -> list[Person]:
         for person in crew_people(crew, day)
         if not person.absences.filter(first_day__lte=day, last_day__gte=day).exists()
     ]
+
+
+def crews_asked(what: WhatIf) -> list[Crew]:
+    """All crews, with Saturdays worked where a what-if says so; the rows themselves stay as they are."""
+    crews = list(Crew.objects.order_by("name"))
+    if what.saturdays:
+        for crew in crews:
+            crew.works_weekdays = f"{crew.works_weekdays[:SATURDAY]}1{crew.works_weekdays[SATURDAY + 1 :]}"
+    return crews
 
 
 def extra_crews(supplies: Sequence[CrewSupply], what: WhatIf, crews: Sequence[Crew]) -> list[CrewSupply]:

@@ -1,4 +1,4 @@
-"""What a plan that is only looked at assumes: more crews, another budget, no herbicide."""
+"""What a plan that is only looked at assumes: more crews, more days, another budget, no herbicide."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,12 +13,14 @@ MOST_PERCENT = 1_000.0
 
 @dataclass(frozen=True)
 class WhatIf:
-    """`like_crew`: which crew the extra ones are copies of; without one, the crew that works most hours a day."""
+    """`like_crew`: which crew the extra ones are copies of; without one, the crew that works most hours a day.
+    `saturdays`: every crew works on Saturdays too, at the same rates."""
 
     extra_crews: int = 0
     like_crew: UUID | None = None
     budget_percent: float = 100.0
     no_herbicide: bool = False
+    saturdays: bool = False
 
     def check(self) -> None:
         """Refuse figures out of range, and a question that changes nothing."""
@@ -46,6 +48,7 @@ class WhatIf:
             crews if self.extra_crews else "",
             money if other else "",
             "no herbicide" if self.no_herbicide else "",
+            "Saturdays too" if self.saturdays else "",
         ]
         return ", ".join(text for text in said if text)
 
@@ -55,6 +58,7 @@ class WhatIf:
             "like_crew": None if self.like_crew is None else str(self.like_crew),
             "budget_percent": self.budget_percent,
             "no_herbicide": self.no_herbicide,
+            "saturdays": self.saturdays,
         }
 
     @classmethod
@@ -65,4 +69,5 @@ class WhatIf:
             like_crew=UUID(like) if like else None,
             budget_percent=float(stored.get("budget_percent", 100.0)),
             no_herbicide=bool(stored.get("no_herbicide", False)),
+            saturdays=bool(stored.get("saturdays", False)),
         )

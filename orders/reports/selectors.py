@@ -1,11 +1,11 @@
 """Reads of views, files and schedules, in the actor's scope."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from orders.common.errors import NotFound, Refusal, RoleMissing, WrongState
 from orders.common.models import User
@@ -130,6 +130,14 @@ def schedule_get(actor: User, schedule_id: UUID) -> ReportSchedule:
 
 def mails_of(schedule: ReportSchedule) -> QuerySet[ReportMail]:
     return schedule.mails.select_related("recipient", "export").order_by("-due_at", "id")
+
+
+def mails_newest(schedules: Sequence[ReportSchedule]) -> dict[int, ReportMail]:
+    """By key of the schedule; one that mailed nothing yet has none."""
+    of_each = ReportMail.objects.filter(schedule=OuterRef("pk")).order_by("-due_at", "id").values("pk")[:1]
+    asked = ReportSchedule.objects.filter(pk__in=[row.pk for row in schedules]).order_by()
+    newest = asked.annotate(newest=Subquery(of_each)).values("newest")
+    return {mail.schedule_id: mail for mail in ReportMail.objects.filter(pk__in=newest)}
 
 
 def mail_readers(code: str) -> list[User]:

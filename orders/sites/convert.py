@@ -174,18 +174,22 @@ def finding_words(found: Mapping[str, Any]) -> str:
 
 def survey_export(surveys: Iterable[Survey]) -> str:
     """A GeoJSON feature collection in our own column names, which the import reads back as the same surveys."""
+    features = [
+        {"type": "Feature", "properties": columns, "geometry": survey.geometry}
+        for survey, columns in survey_columns(surveys)
+    ]
+    return json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False, allow_nan=False)
+
+
+def survey_columns(surveys: Iterable[Survey]) -> list[tuple[Survey, dict[str, Any]]]:
+    """Each survey in our own column names; all have the same columns, as many plants as the fullest of them."""
     listed = list(surveys)
     components = [list(survey.components.all()) for survey in listed]
     groups = max((len(found) for found in components), default=1)
-    features = [
-        {
-            "type": "Feature",
-            "properties": {**_survey_columns(survey), **_component_columns(found, groups)},
-            "geometry": survey.geometry,
-        }
+    return [
+        (survey, {**_survey_columns(survey), **_component_columns(found, groups)})
         for survey, found in zip(listed, components, strict=True)
     ]
-    return json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False, allow_nan=False)
 
 
 def _survey_columns(survey: Survey) -> dict[str, Any]:

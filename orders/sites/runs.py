@@ -14,9 +14,11 @@ from orders.sites.convert import Vocabulary, components_of, known_codes, survey_
 from orders.sites.geofiles.checks import check_rows
 from orders.sites.geofiles.mapping import IDENTITY, FieldMapping, mapping_from_document
 from orders.sites.geofiles.reading import read_file
-from orders.sites.geofiles.records import Checked, FileRefused, Limits, RawFile
+from orders.sites.geofiles.records import Checked, FileRefused, RawFile
+from orders.sites.limits import file_limits
 from orders.sites.models import Site, SurveyImport
 from orders.sites.services.survey_rows import Intake, ReadRow, survey_import_refuse, survey_import_settle
+from orders.sites.services.trials import trial_rows
 
 TICK_SECONDS = 1.0
 Result = TypeVar("Result")
@@ -41,32 +43,23 @@ def _intake(worker: Worker, imported: SurveyImport, stamp: Stamp) -> Intake:
     mapping = IDENTITY if imported.mapping is None else mapping_from_document(imported.mapping)
     raw = _read(worker, imported, mapping)
     checked = _check(worker, raw, mapping, _today(imported))
+    rows = _prepared(worker, checked, stamp)
     return Intake(
-        rows=_prepared(worker, checked, stamp),
+        rows=rows,
         errors=checked.errors,
         warnings=checked.warnings,
         lines={row.number: row.line for row in raw.rows},
+        trial=trial_rows(imported, raw, mapping) if imported.dry_run else [],
     )
 
 
 def _read(worker: Worker, imported: SurveyImport, mapping: FieldMapping) -> RawFile:
-    data, limits, layer = bytes(imported.file_bytes), _limits(), imported.layer or None
+    data, limits, layer = bytes(imported.file_bytes), file_limits(), imported.layer or None
 
     def read() -> RawFile:
         return read_file(data, imported.file_name, limits, layer, mapping=mapping)
 
     return _beside(worker, read, 0, "Reading the file")
-
-
-def _limits() -> Limits:
-    return Limits(
-        file_bytes=settings.SURVEY_FILE_MAX_BYTES,
-        unpacked_bytes=settings.SURVEY_FILE_MAX_UNPACKED_BYTES,
-        features=settings.SURVEY_FILE_MAX_FEATURES,
-        vertices=settings.SURVEY_FILE_MAX_VERTICES,
-        cpu_seconds=settings.SURVEY_FILE_SECONDS,
-        wall_seconds=1.5 * settings.SURVEY_FILE_SECONDS,  # a busy machine gives the child less than a processor
-    )
 
 
 def _today(imported: SurveyImport) -> date:

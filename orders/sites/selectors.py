@@ -26,14 +26,14 @@ from orders.sites.models import (
 
 
 def surveys_current() -> QuerySet[Survey]:
-    """The newest survey of each patch that was not voided, with its components."""
+    """The newest survey of each patch that was not voided, with its components; of no patch that others replaced."""
     newest = (
         Survey.objects.filter(patch=OuterRef("patch"), voided_at__isnull=True)
         .order_by("-observed_on", "-id")
         .values("pk")[:1]
     )
     return (
-        Survey.objects.filter(pk=Subquery(newest))
+        Survey.objects.filter(pk=Subquery(newest), patch__ended_on__isnull=True)
         .select_related("patch__site__jurisdiction")
         .prefetch_related("components__species", "components__growth_form")
         .order_by("patch__site__code", "patch__code")
@@ -91,19 +91,21 @@ class OpenQuestion:
     why: str
 
 
+def questions_asked() -> QuerySet[ChecklistQuestion]:
+    """Those in use, in their order."""
+    return ChecklistQuestion.objects.filter(is_active=True).order_by("sort", "code")
+
+
 def checklist_open(site: Site, on: date) -> list[OpenQuestion]:
     """Questions not answered for the site, answered too long ago, or answered so that work stops."""
     newest = _newest_answers(ChecklistAnswer.objects.filter(site=site).order_by("id"))
-    judged = [
-        (question, _why_open(newest.get(question.pk), on))
-        for question in ChecklistQuestion.objects.order_by("sort", "code")
-    ]
+    judged = [(question, _why_open(newest.get(question.pk), on)) for question in questions_asked()]
     return [OpenQuestion(question, why) for question, why in judged if why]
 
 
 def questions_open(days: Mapping[int, date]) -> dict[int, int]:
     """How many questions are open at each site, by its key, on the day that is its own."""
-    questions = list(ChecklistQuestion.objects.order_by("sort", "code"))
+    questions = list(questions_asked())
     answers: dict[int, list[ChecklistAnswer]] = defaultdict(list)
     for answer in ChecklistAnswer.objects.filter(site__in=list(days)).order_by("id"):
         answers[answer.site_id].append(answer)
@@ -172,6 +174,11 @@ def patch_get(patch_id: UUID) -> Patch:
 
 def species_all() -> QuerySet[Species]:
     return Species.objects.order_by("code")
+
+
+def species_offered() -> QuerySet[Species]:
+    """To choose from for new work; a file may name the others all the same, since it says what was seen."""
+    return species_all().filter(is_active=True)
 
 
 def species_get(species_id: UUID) -> Species:
@@ -273,7 +280,7 @@ def checklist(site: Site, on: date) -> list[QuestionState]:
 
 def checklists(days: Mapping[int, date]) -> dict[int, list[QuestionState]]:
     """The same for many sites, by their keys, each on the day that is its own."""
-    questions = list(ChecklistQuestion.objects.order_by("sort", "code"))
+    questions = list(questions_asked())
     answers: dict[int, list[ChecklistAnswer]] = defaultdict(list)
     rows = ChecklistAnswer.objects.filter(site__in=list(days)).select_related("answered_by").order_by("id")
     for answer in rows:

@@ -1,10 +1,11 @@
-"""What a reviewed label says of a product, and what goes into a mix, as handed to product_add and mix_add."""
+"""What a reviewed label says of a product, and what goes into a mix, as handed to their services and read back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
+from typing import Any
 
-from orders.supplies.models import Product
+from orders.supplies.models import Mix, Product
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,3 +80,27 @@ class PartFacts:
     part: str
     percent_vv: float | None = None
     rate_l_per_ha: float | None = None
+
+
+def label_facts(product: Product) -> LabelFacts:
+    """What is kept of a product's label."""
+    lists = {"ingredients", "uses", "caps", "weather", "states", "no_annual_cap"}
+    own: dict[str, Any] = {one.name: getattr(product, one.name) for one in fields(LabelFacts) if one.name not in lists}
+    return LabelFacts(
+        **own,
+        states=tuple(product.states),
+        no_annual_cap=tuple(product.no_annual_cap),
+        ingredients={row.ingredient: row.ae_g_per_l for row in product.ingredients.all()},
+        uses=tuple(UseFacts(**_same(UseFacts, row)) for row in product.label_uses.all()),
+        caps=tuple(CapFacts(**_same(CapFacts, row)) for row in product.caps.all()),
+        weather=tuple(WeatherFacts(**_same(WeatherFacts, row)) for row in product.label_weather.all()),
+    )
+
+
+def parts_of(mix: Mix) -> list[PartFacts]:
+    """What goes into a mix."""
+    return [PartFacts(**_same(PartFacts, row)) for row in mix.parts.all()]
+
+
+def _same(kind: type[Any], row: Any) -> dict[str, Any]:
+    return {one.name: getattr(row, one.name) for one in fields(kind)}

@@ -198,3 +198,34 @@ def equipment_get(equipment_id: UUID) -> Equipment:
     if found is None:
         raise NotFound("There is no such equipment.")
     return found
+
+
+def mix_get(mix_id: UUID) -> Mix:
+    found = mixes().filter(public_id=mix_id).first()
+    if found is None:
+        raise NotFound("There is no such mix.")
+    return found
+
+
+def mix_by_code(code: str) -> Mix:
+    found = mixes().filter(code=code).first()
+    if found is None:
+        raise NotFound(f"There is no mix {code}.")
+    return found
+
+
+def products_named(codes: Iterable[str]) -> dict[str, Product]:
+    """Products by code; an unknown code is absent."""
+    return {product.code: product for product in Product.objects.filter(code__in=list(codes)).order_by("pk")}
+
+
+def prices_listed() -> QuerySet[Price]:
+    """Every price that was ever set, those of one thing together, the newest first."""
+    return Price.objects.order_by("kind", "code", "-from_day")
+
+
+def price_get(price_id: UUID) -> Price:
+    found = prices_listed().filter(public_id=price_id).first()
+    if found is None:
+        raise NotFound("There is no such price.")
+    return found

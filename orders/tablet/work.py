@@ -9,11 +9,11 @@ from rest_framework import serializers
 from orders.api.operations import plain, takes
 from orders.api.shapes import Out
 from orders.bodies.base import Body
+from orders.carried import work_package
 from orders.common.clock import now
 from orders.common.stamp import Stamp
 from orders.supplies.documents import PDF, TEXT
 from orders.supplies.selectors import document_by_hash
-from orders.tablet.package import work_package
 from orders.tablet.sync import TabletEndpoint
 
 MOST_KNOWN = 2000

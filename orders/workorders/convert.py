@@ -64,6 +64,13 @@ def _uses_of_share(share: VisitShare, number: int, herbicides: set[str]) -> Iter
     yield from _uses(asked.estimate, herbicides, row=row, on=share.visit.day, part=part, work=_work(asked))
 
 
+def placed_uses(asked: Prescription, share: float, day: date) -> list[UseOnGround]:
+    """What a part of a prescription would put on its patch on a day, on no order yet."""
+    row = f"{asked.patch} by {asked.method} on {day}"
+    part = share * asked.share_left
+    return list(_uses(asked.estimate, herbicide_codes(), row=row, on=day, part=part, work=_work(asked)))
+
+
 def _work(asked: Prescription) -> str:
     """One pass over the patch: a prescription, and what of it was left over and asked for again."""
     while asked.origin == "remainder" and asked.follows is not None:
@@ -152,8 +159,10 @@ def _near(proposed: Sequence[UseOnGround]) -> Q:
         "max_lat__gte": min(south) - reach_m / north_m,
         "min_lat__lte": max(north) + reach_m / north_m,
     }
-    of_survey = Q(**{f"prescription__estimate__survey__{name}": edge for name, edge in box.items()})
-    return of_survey | Q(prescription__patch__in={each.patch_id for each in proposed})
+    # Two lists of keys, each found by its own index: one condition over both would read every visit there is.
+    within = Prescription.objects.filter(estimate__survey__in=Survey.objects.filter(**box).values("pk"))
+    of_patches = Prescription.objects.filter(patch__in={each.patch_id for each in proposed})
+    return Q(prescription__in=within.values("pk")) | Q(prescription__in=of_patches.values("pk"))
 
 
 def _with_ground(shares: QuerySet[VisitShare]) -> QuerySet[VisitShare]:

@@ -14,7 +14,7 @@ from estimating.label_sums import Ground
 from estimating.labels import Application, Finding, GuardPolicy, ProductLabel
 from estimating.units import celsius
 from orders.estimates.models import Estimate
-from orders.planning.models import Visit
+from orders.planning.models import Prescription, Visit
 from orders.planning.selectors import seasons
 from orders.supplies.convert import product_labels
 from orders.workorders.convert import (
@@ -22,6 +22,7 @@ from orders.workorders.convert import (
     estimate_uses,
     ground_sets,
     herbicide_codes,
+    placed_uses,
     prior_uses,
     proposed_uses,
     visit_uses,
@@ -48,6 +49,11 @@ def label_findings_moved(visit: Visit, day: date) -> tuple[Finding, ...]:
     before, after = (_findings_of(visit_uses(visit, order, on), order, on) for on in (visit.day, day))
     known = {(finding.code, finding.product) for finding in before}
     return tuple(finding for finding in after if (finding.code, finding.product) not in known)
+
+
+def label_findings_placed(asked: Prescription, share: float, day: date) -> tuple[Finding, ...]:
+    """The labels' word on a part of a prescription that would be put on a day."""
+    return _findings_of(placed_uses(asked, share, day), None, day)
 
 
 def _findings_of(uses: list[UseOnGround], order: WorkOrder | None, today: date) -> tuple[Finding, ...]:

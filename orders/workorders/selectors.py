@@ -77,12 +77,14 @@ def outcomes_standing() -> QuerySet[PatchOutcome]:
 
 
 def repeat_years(*, on: date) -> dict[int, int]:
-    """Which year of treatment a patch would be in: 1 and one more for each earlier year with closed work."""
+    """Which year of treatment a patch would be in: 1 and one more for each earlier year with closed work; patches
+    without any are left out."""
     years: dict[int, set[int]] = {}
-    worked = outcomes_standing().filter(percent_complete__gt=0).exclude(prescription__method__code="monitor")
+    worked = outcomes_standing().filter(percent_complete__gt=0, close_out__work_date__year__lt=on.year)
+    worked = worked.exclude(prescription__method__code="monitor")
     for patch, day in worked.values_list("prescription__patch_id", "close_out__work_date").order_by():
         years.setdefault(patch, set()).add(day.year)
-    return {patch: 1 + sum(year < on.year for year in seen) for patch, seen in years.items()}
+    return {patch: 1 + len(seen) for patch, seen in years.items()}
 
 
 def visits_of(actor: User, *, on: date) -> QuerySet[Visit]:

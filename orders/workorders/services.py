@@ -16,6 +16,8 @@ from orders.workorders.label_cards import label_card
 from orders.workorders.models import LimitOverride, OrderVisit, WorkOrder
 from orders.workorders.selectors import order_prescriptions, order_visits
 
+MOST_INSTRUCTIONS = 4_000
+
 
 @writing()
 def order_draft(
@@ -81,6 +83,23 @@ def order_issue(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
 @writing()
 def order_start(*, order: WorkOrder, stamp: Stamp) -> WorkOrder:
     order_step(order, now_in=("issued",), state="underway", stamp=stamp, verb="order_start", started_at=stamp.at)
+    return order
+
+
+@writing()
+def order_instruct(*, order: WorkOrder, instructions: str, expected: int | None = None, stamp: Stamp) -> WorkOrder:
+    """Say to the crew what no method says. Until it starts; the crew of an issued order hears of it. `expected` is the
+    version that was read."""
+    if order.state not in {"draft", "issued"}:
+        raise WrongState(f"{order} is {order.state}; instructions are for an order that was not started.")
+    said = instructions.strip()
+    if len(said) > MOST_INSTRUCTIONS:
+        detail = f"at most {MOST_INSTRUCTIONS:,} characters"
+        raise Invalid("The instructions are too long.", [FieldError("instructions", detail)])
+    before = version_bump(order, expected=expected, instructions=said)
+    audience = [] if order.state == "draft" else [order.crew.public_id]
+    after = {"instructions": said}
+    change_record(stamp=stamp, verb="order_instruct", entity=order, before=before, after=after, audience=audience)
     return order
 
 

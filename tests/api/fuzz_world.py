@@ -21,6 +21,7 @@ from orders.planning.convert import demand
 from orders.planning.models import PlanRun
 from orders.reports.models import ExportRun
 from orders.sites.models import Survey
+from orders.sites.services import patches_edit
 from orders.workorders.models import Photo, WorkOrder
 from orders.workorders.photos import photo_path
 from tests import build
@@ -44,7 +45,9 @@ class FuzzWorld:
     login: str
 
     def headers(self, path: str) -> dict[str, str]:
-        return {"Authorization": f"Tablet {TABLET}" if path.startswith("/tablet/") else self.login}
+        """The client that drives this asks for packed replies and does not unpack them."""
+        login = f"Tablet {TABLET}" if path.startswith("/tablet/") else self.login
+        return {"Authorization": login, "Accept-Encoding": "identity"}
 
     def place(self, case: Any, *, is_right: bool) -> None:
         """Point a request at what exists; where it is a right one, let it say what means something, and edit what
@@ -91,6 +94,7 @@ def fuzz_world_build() -> FuzzWorld:
     notice = build.NoticeFactory(user=user)
     rows = _rows(scene, [scene.order, closed, draft]) | {"notice_id": [notice], "step_id": [notice.step]}
     ids = {name: [str(row.public_id) for row in found] for name, found in rows.items()}
+    ids["event"] = [str(row.event) for row in rows["event"]]
     ids["sha256"] = [row.sha256 for row in rows["document_id"]]
     usual = {str(order.public_id): _usual(order, ids) for order in (scene.order, closed)}
     return FuzzWorld(ids, usual, _told(ids), f"Token {AuthToken.objects.create(user)[1]}")
@@ -127,11 +131,17 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         **_months(scene),
         "export_id": [_exported(), build.ExportRunFactory()],
         **_funding(),
+        **_people(scene),
+        **_ground(scene),
         "closure_id": [build.ClosureFactory(), build.ClosureFactory()],
         "species_id": [build.SpeciesFactory(code="FUZZ")],
+        "jurisdiction_id": [build.JurisdictionFactory(code="FZ")],
+        "question_id": [build.ChecklistQuestionFactory(), build.ChecklistAnswerFactory().question],
+        "form_id": [build.GrowthFormFactory(code="shrub")],
+        "mix_id": [build.MixFactory()],
         "equipment_id": [build.EquipmentFactory(code="fuzz-sprayer")],
         "method_id": [scene.prescription.method],
-        "run_id": [_planned(scene), build.PlanRunFactory(), _calibrated(scene)],
+        "run_id": [_planned(scene), build.EstimateRunFactory(), build.PlanRunFactory(), _calibrated(scene)],
     }
     rows |= {name.removesuffix("_id"): found for name, found in rows.items()}
     award = build.AwardFactory()
@@ -177,6 +187,33 @@ def _from_the_field(scene: Scene) -> dict[str, list[Any]]:
         "photo_id": [build.PhotoFactory(order=scene.order, by=lead), _whole_photo(scene)],
         "record_id": [hold.record],
         "hold_id": [hold],
+    }
+
+
+def _people(scene: Scene) -> dict[str, list[Any]]:
+    """A crew with its members, what one of them is licensed for, and who is away."""
+    member = scene.world.crew.memberships.order_by("id")[0]
+    held = build.QualificationFactory(person=member.person, kind__code="fuzz-license")
+    return {
+        "crew_id": [scene.world.crew, scene.other_crew],
+        "member_id": [member, build.CrewMembershipFactory(crew=scene.other_crew)],
+        "person_id": [member.person, build.PersonFactory()],
+        "role_id": [member.person.role, build.LaborRoleFactory(code="fuzz-role")],
+        "qualification_id": [held],
+        "kind_id": [held.kind],
+        "absence_id": [build.AbsenceFactory(crew=scene.other_crew), build.AbsenceFactory(person=member.person)],
+    }
+
+
+def _ground(scene: Scene) -> dict[str, list[Any]]:
+    """A survey file on its way in, a patch that was split, and an edit of a patch that can be undone."""
+    edit = patches_edit(
+        patches=[build.PatchFactory()], control_state="maintenance", stamp=scene.stamp("coordinator", "Done")
+    )
+    return {
+        "file_id": [build.SurveyFileFactory(), build.SurveyFileFactory(file_name="second.geojson")],
+        "event": [build.PatchSuccessionFactory()],
+        "edit_id": [edit],
     }
 
 

@@ -3,6 +3,7 @@
 import io
 import re
 import zipfile
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -16,7 +17,10 @@ from orders.common.models import User
 from orders.costs.models import Fund, LedgerEntry, PayRate, WorkweekPremium
 from orders.crews.models import LaborRole
 from orders.desk import urls as desk_urls
+from orders.desk.dispatch.order_acts import ACTS
+from orders.desk.guide.guides import GUIDES
 from orders.reports.catalog import REPORTS
+from tests import build
 from tests.api.caller import Caller
 from tests.api.fuzz_world import fuzz_world_build
 from tests.costs.weeks import Weeks
@@ -41,6 +45,7 @@ class PaidWorld:
 
 
 def paid_world_build() -> PaidWorld:
+    build.PersonFactory.reset_sequence(1)  # names are numbered: none may be an amount that is looked for
     world = fuzz_world_build()
     lead, coordinator = (_user(name) for name in ("lead", "coordinator"))
     weeks = Weeks(
@@ -67,6 +72,9 @@ def paid_world_build() -> PaidWorld:
         "site_id": [str(order.site.public_id)],
         "season_id": [str(order.season.public_id), *world.ids["season_id"]],
         "premium_id": [str(row.public_id) for row in WorkweekPremium.objects.filter(person__in=people)],
+        "person_id": [str(person.public_id) for person in people],
+        "crew_id": [str(order.crew.public_id)],
+        "role_id": [str(people[0].role.public_id)],
     }
     users = {"coordinator": coordinator, "lead": lead, "finance": _user("finance")}
     users["pesticide_supervisor"] = _user("pesticide_supervisor")
@@ -124,6 +132,12 @@ WORDS = {
     "month": "2027-02",
     "size": 192,
     "version": "none",
+    "section": "seeds",
+}
+CODES: dict[str, Iterable[str]] = {
+    "problem": ["not_found"],
+    "order-act": ACTS,
+    "help-guide": [guide.code for guide in GUIDES],
 }
 
 
@@ -132,15 +146,11 @@ def _places(pattern: URLPattern, ids: dict[str, list[str]]) -> list[dict[str, An
     names = list(pattern.pattern.regex.groupindex)
     if not names:
         return [{}]
-    if "code" in names:
-        return [{"code": code} for code in _codes(pattern)]
     usual = {name: (ids.get(name) or [str(WORDS.get(name, NOBODY))])[0] for name in names}
+    if "code" in names:
+        return [{**usual, "code": code} for code in CODES.get(pattern.name or "", REPORTS)]
     first = names[0]
     return [{**usual, first: value} for value in ids.get(first, [usual[first]])]
-
-
-def _codes(pattern: URLPattern) -> list[str]:
-    return ["not_found"] if pattern.name == "problem" else list(REPORTS)
 
 
 def text_of(reply: Any) -> str:

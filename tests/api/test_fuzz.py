@@ -1,13 +1,15 @@
 """The whole API driven from its own description, against rows that exist: whatever is sent, it keeps its word.
 
 Bounded and repeatable: the examples of an operation follow from its name. Each request is undone, so that one does not
-spoil the ground for the next.
+spoil the ground for the next, and all of them find the same rows.
 """
 
 import pytest
 import schemathesis
+from django.conf import settings as django_settings
 from django.core.signals import request_finished, request_started
 from django.db import close_old_connections, transaction
+from django.test import override_settings
 from hypothesis import HealthCheck, Phase, assume, given, seed, settings
 from hypothesis import strategies as st
 from schemathesis import GenerationMode, checks
@@ -46,9 +48,19 @@ def api():
     return loaded
 
 
-@pytest.fixture
+# Nothing here may be slowed down: what is tested is what is said, not how often.
+RATES = {"read": "1000000/min", "write": "1000000/min", "login": "1000000/min", "tablet": "1000000/min"}
+UNHINDERED = {
+    "REST_FRAMEWORK": {**django_settings.REST_FRAMEWORK, "DEFAULT_THROTTLE_RATES": RATES},
+    "AXES_ENABLED": False,
+    "PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"],
+    "ALLOWED_HOSTS": ["*"],
+}
+
+
+@pytest.fixture(scope="module")
 def _one_connection():
-    """The test's transaction lives on one connection, which the end of a request would close."""
+    """The rows live in a transaction of one connection, which the end of a request would close."""
     for signal in (request_started, request_finished):
         signal.disconnect(close_old_connections)
     yield
@@ -56,16 +68,12 @@ def _one_connection():
         signal.connect(close_old_connections)
 
 
-@pytest.fixture
-def world(settings, tmp_path, _one_connection):
-    """Nothing here may be slowed down: what is tested is what is said, not how often."""
-    rates = {"read": "1000000/min", "write": "1000000/min", "login": "1000000/min", "tablet": "1000000/min"}
-    settings.REST_FRAMEWORK = {**settings.REST_FRAMEWORK, "DEFAULT_THROTTLE_RATES": rates}
-    settings.AXES_ENABLED = False
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
-    settings.ALLOWED_HOSTS = ["*"]
-    settings.PHOTO_DIR = tmp_path
-    return fuzz_world_build()
+@pytest.fixture(scope="module")
+def world(django_db_setup, django_db_blocker, tmp_path_factory, _one_connection):
+    photos = tmp_path_factory.mktemp("photos")
+    with django_db_blocker.unblock(), override_settings(**UNHINDERED, PHOTO_DIR=photos), transaction.atomic():
+        yield fuzz_world_build()
+        transaction.set_rollback(True)
 
 
 def _drive(operation, world, mode, examples, promises):

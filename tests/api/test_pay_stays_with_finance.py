@@ -25,6 +25,7 @@ from tests.api.paid_world import (
     paid_world_build,
     text_of,
 )
+from tests.desk.pages.lists import LISTS
 
 pytestmark = pytest.mark.django_db
 MONEY_WORDS = ("amount_cents", "actual_cents", "cost", "rate_e4", "wage_e4", "premium_cents", "pay", "regular_rate_e4")
@@ -83,6 +84,15 @@ def test_it_is_on_no_page(world, reader, caplog):
     assert leaks == {}
     assert opened > 20
     assert world.found_in(caplog.text) == []
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_it_is_in_no_file_of_a_list(world, reader):
+    browser = browser_of(world, reader)
+    files = [f"{address.partition('#')[0]}{one.file}" for address, one in LISTS.items() if "{" not in address]
+    leaks, opened = _read(world, browser.get, files)
+    assert leaks == {}
+    assert opened > 5
 
 
 def _lists():

@@ -32,7 +32,7 @@ def test_it_tells_of_unknown_addresses(path):
 
 @pytest.mark.parametrize("method", ["delete", "put", "patch", "post", "trace"])
 def test_it_names_the_verbs_that_an_address_knows(desk, method):
-    reply = getattr(desk, method)("/api/sites")
+    reply = getattr(desk, method)("/api/daily-weather")
     _check(reply, 405, "method_not_allowed")
     assert reply.headers["Allow"] == "GET, HEAD, OPTIONS"
 

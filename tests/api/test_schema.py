@@ -13,6 +13,7 @@ METHODS = {"get", "post", "put", "patch", "delete"}
 # A POST that needs no key. What a tablet sends has ids of its own.
 KEEP_NOTHING = {
     "/api/tokens",
+    "/api/choices/methods",
     "/api/choices/preview",
     "/api/calendar-feed",
     "/api/calculations/pay-week",

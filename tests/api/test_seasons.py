@@ -5,7 +5,7 @@ from dataclasses import asdict, fields
 import pytest
 
 from orders.api.seasons import WorthIn
-from orders.planning.models import Prescription, Season
+from orders.planning.models import ChoiceBatch, Prescription, Season
 from orders.planning.worth import Weights
 from tests import build
 from tests.api.caller import error_fields
@@ -57,7 +57,9 @@ def test_it_prescribes_what_is_recommended(desk):
     desk.send("/api/estimates", {"on": "2026-12-01"})
     reply = desk.send(f"/api/seasons/{world.season.public_id}/prescribe")
     made = Prescription.objects.get()
-    assert (reply.status_code, reply.json()) == (201, {"count": 1, "prescriptions": [str(made.public_id)]})
+    batch = ChoiceBatch.objects.get()
+    told = {"count": 1, "prescriptions": [str(made.public_id)], "choice": str(batch.public_id)}
+    assert (reply.status_code, reply.json()) == (201, told)
     assert desk.send(f"/api/seasons/{world.season.public_id}/prescribe").json()["count"] == 0
 
 

@@ -31,7 +31,8 @@ def test_it_changes_when_a_species_flowers(desk, path):
         ({**FLOWERS, "flower_last_day": 32}, "flower_last_day"),
         ({**FLOWERS, "flower_source": ""}, "flower_source"),
         ({"fruit_first_day": None}, "fruit_first_day"),
-        ({"common_name": "creeper"}, "common_name"),
+        ({"code": "OTHER"}, "code"),
+        ({"common_name": ""}, "common_name"),
     ],
 )
 def test_it_names_the_field_that_is_wrong(desk, path, changed, field):

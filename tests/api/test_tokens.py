@@ -1,9 +1,11 @@
 """Logging in and out, and being locked out."""
 
 import pytest
+from django.urls import reverse
 from knox.models import AuthToken
 from rest_framework.test import APIClient
 
+from orders.common.services import user_password_change, user_password_give
 from tests import build
 from tests.api.caller import Caller, error_fields
 
@@ -113,3 +115,22 @@ def test_it_lets_a_page_call_with_its_session_and_csrf_token(user):
     body = {"name": "2028", "first_day": "2028-01-03", "last_day": "2028-12-15"}
     refused = client.post("/api/seasons", body, format="json", headers={"Idempotency-Key": "season-2028"})
     assert (refused.status_code, refused.json()["code"]) == (403, "permission_denied")
+
+
+def test_it_gives_no_token_for_a_password_that_somebody_else_set(user):
+    user_password_give(user=user, password=PASSWORD, stamp=build.stamp())
+    reply = _login(APIClient())
+    assert (reply.status_code, reply.json()["code"]) == (403, "password_given")
+    assert not AuthToken.objects.exists()
+    user_password_change(user=user, old=PASSWORD, password=f"{PASSWORD} of my own", stamp=build.stamp())
+    assert _login(APIClient(), f"{PASSWORD} of my own").status_code == 201
+
+
+def test_a_session_that_must_choose_a_password_opens_nothing(client, user):
+    user_password_give(user=user, password=PASSWORD, stamp=build.stamp())
+    client.post(reverse("login"), {"username": "ana", "password": PASSWORD})
+    reply = client.get("/api/me")
+    assert (reply.status_code, reply.json()["code"]) == (403, "password_given")
+    own = f"{PASSWORD} of my own"
+    client.post(reverse("setup-password"), {"old": PASSWORD, "password": own, "again": own})
+    assert client.get("/api/me").json()["username"] == "ana"

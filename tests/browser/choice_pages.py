@@ -7,7 +7,7 @@ from tests.flow.world import BEGIN
 from tests.planning.choices import Ground, ground_build
 
 
-def _ground() -> Ground:
+def choosing_ground() -> Ground:
     ground = ground_build(estimated=False)
     vines = build.PatchFactory(site=ground.wide.site, code="H-04", name="Bend above the old mill")
     survey = build.SurveyFactory(patch=vines, gross_area_m2=2_500, slope_deg=24, distance_to_water_m=9, components=[])
@@ -29,21 +29,21 @@ def _ground() -> Ground:
 
 
 def patches() -> str:
-    ground = _ground()
+    ground = choosing_ground()
     ground.choose(RECOMMENDED, ground.pulled)
     ground.choose("spot-foliar", ground.wide, why="A class works there in January.")
     return "/patches/"
 
 
 def patch() -> str:
-    ground = _ground()
+    ground = choosing_ground()
     ground.choose("dormant-foliar", ground.wide)
     ground.choose("monitor", ground.wide, why="Look twice.", replace=False)
     return f"/patches/{ground.wide.public_id}/"
 
 
 def vines() -> str:
-    ground = _ground()
+    ground = choosing_ground()
     return f"/patches/{ground.wide.site.patches.get(code='H-04').public_id}/"
 
 
@@ -51,19 +51,13 @@ def bare_patch() -> str:
     return f"/patches/{build.PatchFactory().public_id}/"
 
 
-def preview() -> str:
-    ground = _ground()
-    ground.choose("dormant-foliar", ground.wide)
-    return "/patches/choose/?scope=all&method=spot-foliar"
-
-
 def choice() -> str:
-    ground = _ground()
+    ground = choosing_ground()
     return f"/choices/{ground.choose().public_id}/"
 
 
 def choices() -> str:
-    ground = _ground()
+    ground = choosing_ground()
     ground.choose(RECOMMENDED, ground.pulled)
     ground.choose("spot-foliar", ground.wide, why="A class works there in January.")
     return "/choices/"

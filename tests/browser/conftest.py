@@ -9,6 +9,7 @@ from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, ViewportSize, expect, sync_playwright
 
 from tests import build
+from tests.browser.connections import Connections
 from tests.browser.pages import PAGES, Shown
 from tests.browser.tablet import tablet, tablets, world
 from tests.desk.pages.books import Books, books_made
@@ -29,10 +30,27 @@ DESKTOP = ViewportSize(width=1440, height=900)
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """On SQLite a file: the server's threads then have connections of their own, as they have in production."""
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """A database for each worker; on SQLite a file: the server's threads then have connections of their own, as they
+    have in production."""
     if connection.vendor == "sqlite":
         connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("browser") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def connections(live_server) -> Connections:
+    return Connections(live_server.thread.httpd)
+
+
+@pytest.fixture(autouse=True)
+def _all_is_answered(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Before the database is cleared, and after the browser is closed."""
+    open_ones = request.getfixturevalue("connections") if "live_server" in request.fixturenames else None
+    yield
+    if open_ones is not None:
+        open_ones.end()
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ from tests.desk.pages.planned import LEFT_OUT, Planned, moved, plan_done, planne
 PURPOSES = ("regrowth", "check", "again")
 
 
-def _wide() -> Planned:
+def wide() -> Planned:
     """More sites and weeks, so that lanes, loads and costs look as they do in a season."""
     made = planned()
     for number in range(14):
@@ -36,20 +36,20 @@ def _wide() -> Planned:
     return made
 
 
-def _of(made: Planned, page: str) -> str:
+def of(made: Planned, page: str) -> str:
     return f"/seasons/{made.season.public_id}/{page}"
 
 
 def calendar() -> str:
-    return _of(_wide(), "calendar/")
+    return of(wide(), "calendar/")
 
 
 def calendar_patches() -> str:
-    return _of(_wide(), "calendar/?by=patch&site=OXBOW")
+    return of(wide(), "calendar/?by=patch&site=OXBOW")
 
 
 def calendar_crews() -> str:
-    return _of(_wide(), "calendar/?by=crew&month=2027-02")
+    return of(wide(), "calendar/?by=crew&month=2027-02")
 
 
 def calendar_empty() -> str:
@@ -57,23 +57,23 @@ def calendar_empty() -> str:
 
 
 def load() -> str:
-    made = _wide()
+    made = wide()
     made.visits[2].shares.update(planned_hours=150)
-    return _of(made, "calendar/?show=load")
+    return of(made, "calendar/?show=load")
 
 
 def cost() -> str:
-    return _of(_wide(), "calendar/?show=cost")
+    return of(wide(), "calendar/?show=cost")
 
 
 def plans() -> str:
-    made = _wide()
+    made = wide()
     plan_done(made.season, title="Before the thaw", accepted_at=build.NOW)
     plan_done(made.season, purpose="what_if", title="1 more crew, 10 % less money")
     plan_done(made.season, faults=["A visit lies outside its window."], was_stopped=True)
     build.PlanRunFactory(season=made.season, state="running")
     build.PlanRunFactory(season=made.season, state="failed", error="NotFound: No rate book is in force.")
-    return _of(made, "plans/")
+    return of(made, "plans/")
 
 
 def plans_empty() -> str:
@@ -85,11 +85,11 @@ def compare() -> str:
     first = plan_done(made.season, title="As it is")
     figures = {**first.figures, "cost_cents": 5_212_377, "deadlines_met": 14, "area_m2": 53_000.0, "left_out": 1}
     other = plan_done(made.season, purpose="what_if", title="1 more crew, like the Hollow crew", figures=figures)
-    return _of(made, f"plans/compare/?run={first.public_id}&run={other.public_id}")
+    return of(made, f"plans/compare/?run={first.public_id}&run={other.public_id}")
 
 
 def plan() -> str:
-    made = _wide()
+    made = wide()
     left_out = [
         {**LEFT_OUT, "patch": f"OXBOW P{n}", "constraint": ("license", "money", "window")[n % 3]} for n in range(30)
     ]
@@ -118,9 +118,9 @@ def plan_accept() -> str:
 
 
 def board() -> str:
-    made = _wide()
+    made = wide()
     build.AbsenceFactory(crew=made.crews[0], first_day=date(2027, 2, 10), last_day=date(2027, 2, 10))
-    return _of(made, "board/?week=2027-02-08")
+    return of(made, "board/?week=2027-02-08")
 
 
 def visit() -> str:
@@ -151,13 +151,13 @@ def settings() -> str:
             share=0.4,
             source="invented",
         )
-    return _of(made, "settings/")
+    return of(made, "settings/")
 
 
 def fund() -> str:
     made = planned()
     row = SeasonFund.objects.create(season=made.season, code="CITY", name="City operations", budget_cents=3_200_000)
-    return _of(made, f"funds/{row.public_id}/")
+    return of(made, f"funds/{row.public_id}/")
 
 
 STATES = {

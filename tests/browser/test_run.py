@@ -26,10 +26,10 @@ def test_it_moves_and_ends_with_the_result(page, run, enter):
     _now(run, progress_done=60, progress_note="Improving")
     expect(page.get_by_text("60 of 100")).to_be_visible()
     assert page.get_by_role("progressbar").evaluate("it => it.value") == 60
-    expect(page.get_by_role("status")).to_have_text("At work, 50 percent")
+    expect(page.locator("#run-heard")).to_have_text("At work, 50 percent")
     _now(run, state=DONE, cost_cents=123_456, left_out=[])
     expect(page.get_by_text("$1,234.56")).to_be_visible()
-    expect(page.get_by_role("status")).to_have_text("Done")
+    expect(page.locator("#run-heard")).to_have_text("Done")
     expect(page.get_by_role("button", name="Cancel this run")).to_have_count(0)
 
 

@@ -187,6 +187,87 @@ def test_it_lets_advice_pass_by_name_and_reason(hand, world):
     assert (check["passed_by"], check["passed_reason"][:8]) == ("Lena Ward", "Shielded")
 
 
+def test_it_asks_who_lets_advice_pass_before_a_use_is_saved(hand, world):
+    order = world.herbicide.public_id
+    hand.tablet.go(f"/weather/{order}")
+    hand.weather("65", SOME_WIND_MPH)
+    hand.tap("Save the check")
+    hand.mix("Foliar, 2 %")
+    hand.tablet.go(f"/apply/{order}")
+    _applied(hand, "P-04", "0.5")
+    hand.page.get_by_text("Say in the weather check who lets the advice pass").wait_for()
+    save = hand.page.get_by_role("button", name="Save this application")
+    assert save.is_disabled()
+    hand.tablet.go(f"/weather/{order}")
+    hand.weather("65", SOME_WIND_MPH)
+    hand.fill("Why it may go on", "Shielded spot work, wind away from the creek")
+    hand.tap("Save the check")
+    hand.on("Apply on order")
+    assert hand.page.get_by_role("button", name="Save this application").is_enabled()
+
+
+def _applied(hand, patch, amount):
+    hand.choose(patch)
+    hand.tap("Started at: now")
+    hand.tap("Ended at: now")
+    hand.fill("Volume of mix used", amount)
+
+
+def test_it_takes_no_check_of_another_order_for_this_one(hand, world):
+    order = world.herbicide.public_id
+    hand.tablet.go(f"/mix/{order}")
+    hand.mix("Foliar, 2 %")
+    site, at = str(world.site.public_id), "2020-01-01T00:00:00.000Z"
+    other = {"site": site, "order": str(world.pulling.public_id), "verdict": "go", "purpose": "start", "at": at}
+    hand.tablet.call("core/store.js", "put", "work", [other], f"weather/{world.day.isoformat()}")
+    hand.tablet.go(f"/apply/{order}")
+    hand.page.get_by_text("Weather was not checked today").wait_for()
+
+
+def test_it_lets_nobody_mix_stronger_than_the_label(hand, world):
+    hand.tablet.go(f"/mix/{world.herbicide.public_id}")
+    hand.on("New mix")
+    hand.choose("Cut stem, 25 %")
+    hand.tick("Everybody who mixes wears what the label asks for")
+    save = hand.page.get_by_role("button", name="Save this mix")
+    assert save.is_enabled()
+    amount = hand.page.get_by_label("Amount of Invented G-480", exact=True)
+    amount.fill(str(float(amount.input_value()) * 3))
+    hand.page.get_by_text("the label allows at most 50% by volume").wait_for()
+    assert save.is_disabled()
+    hand.tap("It was mixed so already")
+    assert save.is_enabled()
+
+
+def test_it_tells_a_use_that_is_over_the_labels_rate(hand, world):
+    order = world.herbicide.public_id
+    hand.tablet.go(f"/mix/{order}")
+    hand.mix("Foliar, 2 %")
+    hand.tablet.go(f"/apply/{order}")
+    _applied(hand, "P-04", "0.5")
+    save = hand.page.get_by_role("button", name="Save this application")
+    assert save.is_enabled()
+    hand.fill("Area treated", "40")
+    hand.page.get_by_text("on this area; the label allows at most").wait_for()
+    assert save.is_disabled()
+    hand.tap("It was done all the same")
+    assert save.is_enabled()
+
+
+def test_it_mixes_nothing_alone(hand, world):
+    hand.tablet.go("/check-in")
+    hand.page.get_by_role("heading", level=1, name="Check in or out").wait_for()
+    hand.page.get_by_label("Amos Tull").uncheck()
+    hand.page.get_by_label("Rye Colby").uncheck()
+    hand.tap("Check in", exact=True)
+    hand.page.get_by_text("Checked in at Tallow Fork").wait_for()
+    hand.tablet.go(f"/mix/{world.herbicide.public_id}")
+    hand.on("New mix")
+    hand.tick("Everybody who mixes wears what the label asks for")
+    hand.page.get_by_text("Nobody uses herbicide alone").wait_for()
+    assert hand.page.get_by_role("button", name="Save this mix").is_disabled()
+
+
 def test_it_offers_herbicide_work_to_those_who_may(hand, world):
     hand.tablet.go(f"/mix/{world.herbicide.public_id}")
     assert hand.page.get_by_text("May not mix here: Rye Colby (under age).").is_visible()
@@ -220,6 +301,23 @@ def test_it_follows_a_mix_to_its_record(hand, world):
     assert application["people"] == [str(world.lead.public_id)]
     _day_end(hand, application["batch"])
     _record(hand, application)
+
+
+def test_it_asks_at_the_days_end_for_the_weather_at_the_end(hand, world):
+    order = world.herbicide.public_id
+    hand.tablet.go(f"/weather/{order}")
+    hand.weather("65", BREEZE_MPH)
+    hand.tap("Save the check")
+    hand.mix("Foliar, 2 %")
+    hand.tablet.go(f"/apply/{order}")
+    hand.apply("P-04", "0.5")
+    hand.tablet.go("/day-end")
+    hand.page.get_by_text("the weather at the end of the use was not measured").wait_for()
+    hand.link("Weather check")
+    hand.weather("66", BREEZE_MPH, when="At the end")
+    hand.tap("Save the check")
+    hand.page.get_by_text("is not accounted for").wait_for()
+    assert hand.page.get_by_text("the weather at the end of the use was not measured").count() == 0
 
 
 def _day_end(hand, batch):

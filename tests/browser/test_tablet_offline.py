@@ -10,10 +10,15 @@ from orders.costs.models import LedgerEntry
 from orders.field.models import Command
 from orders.workorders.models import CloseOut, Photo, TimedSpan, TimeEntry, WorkOrder
 from tests.browser.faults import FAULTS, proxied, served
-from tests.browser.tablet import PATIENCE_MS
+from tests.browser.tablet import PATIENCE_MS, QUIET
 from tests.browser.tablet_closing import Hand
 
 pytestmark = pytest.mark.browser
+# Whether the office has all of a photo.
+SENT = """async (id) => {
+  const root = document.querySelector("script[type=module]").src.replace("core/start.js", "");
+  return Boolean((await (await import(root + "core/store.js")).get("photos", id)).sent);
+}"""
 
 
 def picture(side=1800):
@@ -214,3 +219,75 @@ def test_it_waits_as_long_as_the_office_asks(tablets, world):
         tablet.page.wait_for_timeout(200)
     assert len(asked) == 1
     assert len(tablet.rows("outbox")) == 1
+
+
+FULL = """() => {
+  const real = IDBObjectStore.prototype.put;
+  IDBObjectStore.prototype.put = function (value, key) {
+    if (this.name === "outbox") throw new DOMException("no room", "QuotaExceededError");
+    return real.call(this, value, key);
+  };
+}"""
+
+
+def test_it_says_when_something_could_not_be_saved(tablets, world):
+    tablet = outside(tablets, world)
+    tablet.show("/check-in")
+    tablet.page.evaluate(FULL)
+    tablet.page.get_by_role("button", name="Check in", exact=True).click()
+    asked = tablet.page.get_by_role("dialog")
+    asked.get_by_text("Not saved").wait_for()
+    assert "no room" in asked.inner_text()
+    asked.get_by_role("button", name="I have read it").click()
+    assert tablet.page.get_by_role("heading", level=1, name="Check in or out").is_visible()
+    assert tablet.rows("outbox") == []
+    assert tablet.complaints == ["no room"]
+    tablet.complaints.clear()
+
+
+def photographed(tablet, world, *pictures):
+    tablet.go(f"/order/{world.pulling.public_id}/work")
+    for count, taken in enumerate(pictures, start=1):
+        tablet.page.locator("input[type=file]").first.set_input_files(taken)
+        tablet.until("count => document.querySelectorAll('.photo-small').length === count", count)
+
+
+def test_it_sends_the_other_photos_when_the_office_refuses_one(tablets, world):
+    tablet = outside(tablets, world)
+    photographed(tablet, world, picture(400), picture(400))
+    refused, other = sorted(row["meta"]["id"] for row in tablet.rows("photos"))
+
+    def no(it):
+        if it.request.method == "PATCH":
+            it.fulfill(status=400, content_type="application/problem+json", json={"title": "No", "code": "invalid"})
+        else:
+            it.continue_()
+
+    tablet.context.route(f"**/tablet/sync/photos/{refused}", no)
+    tablet.offline(False)
+    tablet.call("core/sync.js", "syncNow", {"fresh": True})
+    tablet.until(SENT, other)
+    tablet.until(QUIET)
+    assert {row["meta"]["id"]: bool(row.get("sent")) for row in tablet.rows("photos")} == {refused: False, other: True}
+    tablet.context.unroute(f"**/tablet/sync/photos/{refused}")
+    arrive(tablet)
+    assert {photo.state for photo in Photo.objects.all()} == {"whole"}
+
+
+def test_it_sends_smaller_parts_where_one_is_too_large(tablets, world):
+    tablet = outside(tablets, world)
+    photographed(tablet, world, picture())
+    sizes = []
+
+    def small(it):
+        sizes.append(len(it.request.post_data_buffer or b""))
+        if it.request.method == "PATCH" and sizes[-1] > 100_000:
+            it.fulfill(status=413, body="")
+        else:
+            it.continue_()
+
+    tablet.context.route("**/tablet/sync/photos/*", small)
+    tablet.offline(False)
+    arrive(tablet)
+    assert max(sizes) > 100_000
+    assert {photo.state for photo in Photo.objects.all()} == {"whole"}

@@ -1,11 +1,15 @@
 """What the tablet works out by itself, against the office's own arithmetic."""
 
 import random
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from orders.commands.doubts.chemicals import checks_of
 from orders.field.services.daysheets import LineStated, shares_of
+from orders.workorders.deviations import deviations_of
 from orders.workorders.models import WorkOrder
+from tests import build
 from tests.estimating.safety_grid import LIMITS, safety_grid
 
 pytestmark = pytest.mark.browser
@@ -34,6 +38,17 @@ JUDGED = """async ([label, readings]) => {
     const found = findings(label, reading);
     return { findings: found.map(({ code, kind }) => [code, kind]), verdict: verdict(found) };
   });
+}"""
+OUTSIDE = """async ([card, products, uses]) => {
+  const root = document.querySelector("script[type=module]").src.replace("core/start.js", "");
+  const { deviations } = await import(root + "parts/strengths.js");
+  const known = new Map(products.map((one) => [one.code, one]));
+  return uses.map((use) => deviations(card, known, use).map(({ code, product }) => [code, product]));
+}"""
+BESIDE = """async ([days]) => {
+  const root = document.querySelector("script[type=module]").src.replace("core/start.js", "");
+  const { checksBeside } = await import(root + "parts/strengths.js");
+  return days.map(({ checks, use }) => checksBeside(checks, use).map((one) => one.id));
 }"""
 
 
@@ -93,3 +108,86 @@ def test_it_judges_weather_as_the_office_does(program):
     ]
     assert told == [row["found"] for row in rows]
     assert {row["verdict"] for row in told} == {"go", "advised_against", "no_go"}
+
+
+UNITS, VALUES = ("mL", "g"), (100, 199, 200, 201, 400)
+
+
+def _use(chance):
+    """A use of one mix on one patch, beside what its label allows."""
+    return {
+        "unit": chance.choice(["mL", "mL", *UNITS]),
+        "value": chance.choice(VALUES),
+        "method": chance.choice(["spot-foliar", "spot-foliar", "cut-stem"]),
+        "percent": chance.choice([None, 1.0, 2.0, 3.0]),
+        "l_per_ha": chance.choice([None, 0.4, 0.8, 2.0]),
+        "area_m2": chance.choice([None, 500.0, 1000.0, 4000.0]),
+    }
+
+
+def _card(use):
+    """Of a label that allows one method alone."""
+    told = {"method": "spot-foliar", "max_percent_vv": use["percent"], "max_l_per_ha": use["l_per_ha"]}
+    return {"products": [{"code": "herb", "name": "Herb", "uses": [told]}]}
+
+
+def _batch(unit, value, product):
+    return build.MixBatchFactory(parts=[{"product": product, "entered_unit": unit, "amount": value * 1000}])
+
+
+def _outside_by_the_office(applied, use, methods, batches):
+    applied.batch = batches[use["unit"], use["value"]]
+    applied.area_m2 = use["area_m2"]
+    applied.prescription.method = methods[use["method"]]
+    return [[one.code, one.product] for one in deviations_of(applied, (), _card(use))]
+
+
+def test_it_finds_what_is_outside_a_label_as_the_office_does(program):
+    chance = random.Random(20_261_129)
+    methods = {code: build.MethodFactory(code=code) for code in ("spot-foliar", "cut-stem")}
+    product = build.ProductFactory(code="herb", name="Herb")
+    batches = {(unit, value): _batch(unit, value, product) for unit in UNITS for value in VALUES}
+    asked = build.PrescriptionFactory(estimate__method=methods["spot-foliar"])
+    applied = build.ApplicationFactory(batch=batches["mL", 200], prescription=asked)
+    products = [{"code": "herb", "name": "Herb", "is_herbicide": True, "methods": ["spot-foliar"]}]
+    seen = set()
+    for use in (_use(chance) for _ in range(120)):
+        part = {"product": "herb", "value": str(use["value"]), "unit": use["unit"]}
+        mixed = {"parts": [part], "volume_ul": applied.batch.volume_ul, "method": use["method"]}
+        told = {**mixed, "used_ul": applied.volume_ul, "area_m2": use["area_m2"]}
+        [found] = program.evaluate(OUTSIDE, [_card(use), products, [told]])
+        assert found == _outside_by_the_office(applied, use, methods, batches), use
+        seen |= {code for code, _ in found}
+    assert seen == {"strength", "rate", "method"}
+
+
+def test_it_looks_at_the_same_checks_of_the_weather_as_the_office(program):
+    chance = random.Random(20_261_130)
+    first = build.ApplicationFactory()
+    counted = set()
+    for number in range(15):
+        noon = datetime(2027, 5, 4, 16, tzinfo=UTC) + timedelta(days=number)
+        same = {"site": first.site, "order": first.order, "work_date": noon.date()}
+        over = noon + timedelta(minutes=40)
+        applied = build.ApplicationFactory(batch=first.batch, started_at=noon, at=over, **same)
+        checks = [
+            build.WeatherCheckFactory(at=noon + timedelta(minutes=minute), purpose=purpose, **same)
+            for minute, purpose in _checks(chance)
+        ]
+        told = [{"id": str(one.public_id), "at": _moment(one.at), "purpose": one.purpose} for one in checks]
+        use = {"started_at": _moment(noon), "ended_at": _moment(over)}
+        [found] = program.evaluate(BESIDE, [[{"checks": told, "use": use}]])
+        assert found == [str(one.public_id) for one in checks_of(applied)]
+        counted.add(len(found))
+    assert len(counted) > 1
+
+
+def _checks(chance):
+    """Minutes from the begin of the use, and what the check is of."""
+    minutes = sorted(chance.sample(range(-60, 120, 7), 4))
+    return [(minute, chance.choice(["start", "during", "end"])) for minute in minutes]
+
+
+def _moment(at):
+    """As a browser writes it."""
+    return at.strftime("%Y-%m-%dT%H:%M:%S.000Z")

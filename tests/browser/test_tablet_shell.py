@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from playwright.sync_api import expect
 
 from orders.commands.export import export_import
 from orders.common.clock import now
@@ -63,7 +64,7 @@ def test_it_makes_guessing_slow_and_never_wipes(tablet, world):
     tablet.page.get_by_role("button", name="Lock").click()
     for _ in range(5):
         tablet.type_pin("999999", "Open")
-        tablet.page.wait_for_timeout(50)
+        expect(tablet.page.locator("#pin")).to_have_value("")  # emptied by the answer
     tablet.page.get_by_text("Too many wrong tries").wait_for()
     tablet.type_pin(PIN, "Open")
     assert tablet.page.get_by_text("Too many wrong tries").is_visible()

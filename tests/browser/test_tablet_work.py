@@ -143,6 +143,34 @@ def test_it_lets_nobody_under_age_or_alone_begin_with_herbicide(outside, world):
     assert set(outside.call("core/work.js", "read", f"timers/{world.day.isoformat()}")["spans"][0]) >= {"prescription"}
 
 
+def test_it_says_when_one_is_left_alone_with_herbicide(outside, world):
+    page = opened(outside, f"/order/{world.herbicide.public_id}/work", "Tallow Fork")
+    page.get_by_role("button", name="Start work for 2 people").click()
+    page.get_by_role("button", name="Stop all").wait_for()
+    assert page.get_by_text("Only one person is still at work here").count() == 0
+    page.get_by_role("button", name="Stop the timer of Amos Tull").click()
+    page.get_by_text("Only one person is still at work here").wait_for()
+
+
+def test_it_stops_nobody_who_is_at_work_on_another_order(outside, world):
+    page = opened(outside, f"/order/{world.pulling.public_id}/work", "Tallow Fork")
+    page.get_by_role("button", name="Start work for 3 people").click()
+    page.get_by_role("button", name="Stop all").wait_for()
+    page = opened(outside, f"/order/{world.herbicide.public_id}/work", "Tallow Fork")
+    page.get_by_text("At work on another order").first.wait_for()
+    assert page.get_by_role("button", name="Stop all").count() == 0
+
+
+def test_it_says_of_whom_no_day_of_birth_is_on_record(tablets, world):
+    world.technician.born_on = None
+    world.technician.save()
+    tablet = tablets()
+    tablet.enroll(world.lead_user)
+    tablet.wait_for_orders(2)
+    page = opened(tablet, f"/order/{world.herbicide.public_id}/work", "Tallow Fork")
+    page.get_by_text("No day of birth on record: Amos Tull.").wait_for()
+
+
 def test_it_replaces_a_timed_span_with_a_typed_one_that_says_why(outside, world):
     page = opened(outside, f"/order/{world.pulling.public_id}/work", "Tallow Fork")
     page.get_by_role("button", name="Start work for 3 people").click()

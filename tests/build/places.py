@@ -2,11 +2,12 @@
 
 from datetime import date
 from decimal import Decimal
+from uuid import uuid4
 
 import factory
 
 from orders.sites import models as sites
-from tests.build.base import NOW, Build, square
+from tests.build.base import NOW, Build, UserFactory, square
 
 
 class GrowthFormFactory(Build):
@@ -134,6 +135,26 @@ class SurveyImportFactory(Build):
     asked_at = NOW
 
 
+class SurveyFileFactory(Build):
+    class Meta:
+        model = sites.SurveyFile
+
+    file_name = "survey.geojson"
+    file_sha256 = "0" * 64
+    file_bytes = b"{}"
+    added_by = factory.SubFactory(UserFactory)
+    added_at = NOW
+
+
+class SurveyMappingFactory(Build):
+    class Meta:
+        model = sites.SurveyMapping
+
+    name = factory.Sequence(lambda n: f"Office {n}")
+    columns = ["POLY_ID"]
+    mapping = factory.LazyFunction(lambda: {"columns": {"patch_code": "POLY_ID"}})
+
+
 class SurveyFactory(Build):
     """With one component, wintercreeper on the ground; `components=[{...}, ...]` gives others, [] none."""
 
@@ -173,3 +194,31 @@ class SurveyComponentFactory(Build):
     cover_as_entered = "40 %"
     cover_is_class = False
     fertile = "no"
+
+
+class PatchPhotoFactory(Build):
+    """The row alone: no file lies beside it."""
+
+    class Meta:
+        model = sites.PatchPhoto
+
+    patch = factory.SubFactory(PatchFactory)
+    taken_on = date(2026, 10, 12)
+    content_type = "image/jpeg"
+    size_bytes = 1000
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    width_px = 64
+    height_px = 40
+    at = NOW
+
+
+class PatchSuccessionFactory(Build):
+    class Meta:
+        model = sites.PatchSuccession
+
+    event = factory.LazyFunction(uuid4)
+    kind = "split"
+    before = factory.SubFactory(PatchFactory)
+    after = factory.SubFactory(PatchFactory)
+    on = date(2026, 11, 1)
+    at = NOW

@@ -6,6 +6,7 @@ from decimal import Decimal
 import factory
 
 from orders.calibration import models as calibration
+from orders.estimates import explained
 from orders.estimates import models as estimates
 from orders.planning import models as planning
 from orders.reminders import models as reminders
@@ -71,6 +72,8 @@ class EstimateFactory(Build):
     hours_low, hours_likely, hours_high, hours_mean = 8.0, 12.0, 18.0, 12.6
     own_log_sd = 0.25
     shared_log_sd = 0.15
+    survey_log_sd = factory.LazyAttribute(lambda made: explained.survey_log_sd(made.result))
+    form_shares = factory.LazyAttribute(lambda made: explained.form_shares(made.result, made.inputs))
     labor_cents, material_cents, equipment_cents, mileage_cents = 34_200, 1_500, 0, 2_480
     total_cents = 38_180
     cost_low_cents, cost_high_cents = 26_000, 56_000
@@ -164,6 +167,14 @@ class PlanRunFactory(Build):
         model = planning.PlanRun
 
     season = factory.SubFactory(SeasonFactory)
+    asked_at = NOW
+
+
+class EstimateRunFactory(Build):
+    class Meta:
+        model = estimates.EstimateRun
+
+    on_day = WORK_DAY
     asked_at = NOW
 
 

@@ -22,6 +22,10 @@ from tests import build
 REFERENCE = Path(__file__).resolve().parents[2] / "fixtures" / "reference"
 ZONE = "America/Kentucky/Louisville"
 HERBICIDE_METHODS = ("cut-stem", "spot-foliar")
+USES = [
+    {"method": "cut-stem", "max_percent_vv": 50.0},
+    {"method": "spot-foliar", "max_percent_vv": 5.0, "max_l_per_ha": 14.0},
+]
 LIMITS = [
     {"measure": "wind_m_s", "low": None, "high": 6.71, "kind": "label-mandatory"},
     {"measure": "wind_m_s", "low": 0.89, "high": 4.47, "kind": "label-advisory"},
@@ -164,7 +168,7 @@ def _stock(day: date) -> dict[str, Any]:
     product = build.ProductFactory(
         code="glyphosate-480",
         name="Invented G-480",
-        uses=list(HERBICIDE_METHODS),
+        uses=USES,
         weather=LIMITS,
         caps=CAPS,
         rain_free_hours=6,

@@ -66,5 +66,5 @@ def test_it_says_what_it_cannot_do(words):
 def test_it_is_the_desks():
     build.UserFactory(username="lee", roles=["crew_lead"])
     assert told("out", by="lee") == "Nobody is out.\n"
-    with pytest.raises(CommandError, match="roles"):
+    with pytest.raises(CommandError, match="only for administrator, coordinator"):
         told("tablets", by="lee")

@@ -46,6 +46,25 @@ def test_it_makes_an_estimate_once(world):
     assert Estimate.objects.count() == len(first)
 
 
+def test_it_keeps_in_columns_what_its_explanation_says_of_spread_and_growth_forms(world):
+    made = _made(world)["hand-pull"]
+    assert made.survey_log_sd is not None
+    assert made.survey_log_sd > 0
+    assert made.survey_log_sd == pytest.approx(made.result["field_person_hours"]["survey_log_sd"])
+    hours = [
+        (part["growth_form"], part["hours"])
+        for step in made.result["steps"]
+        for part in step["parts"]
+        if part.get("growth_form")
+    ]
+    whole = sum(amount for _, amount in hours)
+    assert made.form_shares is not None
+    for form in {form for form, _ in hours}:
+        share = sum(amount for name, amount in hours if name == form) / whole
+        assert made.form_shares[form] == pytest.approx(share)
+    assert sum(made.form_shares.values()) == pytest.approx(1)
+
+
 def test_it_explains_only_what_is_new(world):
     asked: dict[str, Any] = {"surveys": list(surveys_current()), "on": DAY, "repeat_years": {}}
     first = estimates_compute(**asked)

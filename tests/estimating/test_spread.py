@@ -4,7 +4,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimating.errors import InvalidFact
-from estimating.spread import draws_range, fit_lognormal, order_range, season_draws, season_fit
+from estimating.spread import (
+    course_fit,
+    draws_range,
+    fit_lognormal,
+    order_range,
+    season_draws,
+    season_fit,
+    totals_fit,
+)
 
 
 def orders(count, groups, shared, own, seed=3):
@@ -100,3 +108,25 @@ def test_it_fits_a_season_of_unlike_orders_within_1_percent_of_a_million_draws(s
     fit, simulated = season_fit(*facts), draws_range(season_draws(*facts, draws=1_000_000, seed=seed))
     for name in ("low", "likely", "high", "mean"):
         assert getattr(fit, name) == pytest.approx(getattr(simulated, name).item(), rel=0.01)
+
+
+def test_it_fits_many_totals_of_the_same_orders_as_each_alone():
+    likely, own, shared, group = orders(30, 4, 0.3, 0.4)
+    parts = np.random.default_rng(5).uniform(0, 1, (6, 30)) * likely
+    parts[0] = 0
+    found = course_fit(parts, own, shared, group)
+    alone = [season_fit(one, own, shared, group) for one in parts]
+    assert [(one.low, one.high, one.mean) for one in found] == [
+        pytest.approx((one.low, one.high, one.mean)) for one in alone
+    ]
+
+
+def test_it_fits_totals_that_share_no_order_as_each_alone():
+    likely, own, shared, group = orders(30, 4, 0.3, 0.4)
+    total = np.arange(30) % 7
+    found = totals_fit(likely, own, shared, group, total)
+    alone = [season_fit(*(column[total == number] for column in (likely, own, shared, group))) for number in range(7)]
+    assert [(one.low, one.high, one.mean) for one in found] == [
+        pytest.approx((one.low, one.high, one.mean)) for one in alone
+    ]
+    assert totals_fit(likely[:0], own[:0], shared[:0], group[:0], total[:0]) == []

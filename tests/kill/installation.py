@@ -1,6 +1,7 @@
 """An installation of its own for tests that kill processes: its data folder, its database, its worker."""
 
 import os
+import shutil
 import signal
 import socket
 import sqlite3
@@ -15,6 +16,8 @@ from urllib.parse import urlsplit, urlunsplit
 
 import psycopg
 from psycopg import sql
+
+from tests.migrated import postgresql_template, sqlite_copy
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_SECONDS = 120
@@ -31,15 +34,17 @@ class Installation:
         self.server = os.environ.get("DATABASE_URL")
         if self.server:
             self.environment["DATABASE_URL"] = urlunsplit(urlsplit(self.server)._replace(path=f"/{self.database}"))
-            self._on_server("CREATE DATABASE {}")
+            self._on_server("CREATE DATABASE {} TEMPLATE {}", postgresql_template(self.server))
+        elif sqlite_copy().exists():
+            shutil.copy(sqlite_copy(), folder / "fencerow.sqlite3")
         if redis := os.environ.get("REDIS_URL"):
             self.environment["REDIS_URL"] = urlunsplit(urlsplit(redis)._replace(path=f"/{REDIS_DATABASE}"))
         self.processes: list[subprocess.Popen[bytes]] = []
 
-    def _on_server(self, statement: LiteralString) -> None:
+    def _on_server(self, statement: LiteralString, *names: str) -> None:
         assert self.server
         with psycopg.connect(self.server, autocommit=True) as server:
-            server.execute(sql.SQL(statement).format(sql.Identifier(self.database)))
+            server.execute(sql.SQL(statement).format(*map(sql.Identifier, (self.database, *names))))
 
     def manage(self, *words: str) -> str:
         command = [sys.executable, "manage.py", *words]

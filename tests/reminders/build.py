@@ -12,7 +12,7 @@ from tests import build
 # The species of tests/build fruits from September 1; the margin is 14 days.
 YEAR, DUE = 2027, date(2027, 8, 18)
 SURVEYED, RECORDED = date(2027, 5, 3), datetime(2027, 5, 4, 15, tzinfo=UTC)
-TREATS_THE_CLIMBER = ({"species": "EUFO", "growth_form": 1},)
+TREATS_THE_CLIMBER = ({"species": "EUFO", "growth_form": 1, "infested_area_m2": 100.0},)
 
 
 def survey(patch: Patch | None = None, fertile: str = "unknown", form: str = "climbing", **facts) -> Survey:

@@ -142,7 +142,7 @@ def test_it_is_not_met_by_a_method_that_leaves_the_fruit(deadline_on):
 
 
 def test_it_is_not_met_by_work_that_treated_something_else_on_the_patch(deadline_on):
-    ground_cover = ({"species": "EUFO", "growth_form": 0},)
+    ground_cover = ({"species": "EUFO", "growth_form": 0, "infested_area_m2": 100.0},)
     close(job(survey().patch, treats=ground_cover), on=DUE)
     assert deadline_on(AFTER).state == "missed"
 

@@ -35,7 +35,6 @@ def test_it_keeps_a_range_of_flowering(stamp):
         ({**FLOWERS, "flower_source": ""}, "flower_source"),
         ({"phenology_source": ""}, "phenology_source"),
         ({"leaf_drop_month": 12, "leaf_drop_day": 5}, "leaf_drop_source"),
-        ({"common_name": "creeper"}, "common_name"),
     ],
 )
 def test_it_names_the_field_that_is_wrong(stamp, changed, field):

@@ -27,6 +27,7 @@ LABEL = LabelFacts(
     label_version="2026-01",
     label_reference="invented",
     reviewed_on=date(2026, 11, 2),
+    reviewed_by="Pia Rowan",
     states=("KY",),
     uses=(USE,),
     weather=(COLD,),
@@ -47,6 +48,21 @@ def test_it_keeps_the_label_its_ingredients_and_its_caps(stamp):
     assert [(limit.low, limit.high) for limit in product.label_weather.all()] == [(4.4, None)]
     assert [(part.ingredient, part.ae_g_per_l) for part in product.ingredients.all()] == [("triclopyr", 360.0)]
     assert [(cap.kg_ae_per_ha, cap.kind) for cap in product.caps.all()] == [(9.0, "label-mandatory")]
+
+
+@pytest.mark.parametrize(
+    ("changed", "field"),
+    [
+        ({"reviewed_by": " "}, "reviewed_by"),
+        ({"reviewed_on": None}, "reviewed_on"),
+        ({"reviewed_on": date(2999, 1, 1)}, "reviewed_on"),
+    ],
+)
+def test_it_takes_no_review_that_nobody_made_or_that_is_to_come(stamp, changed, field):
+    with pytest.raises(Invalid) as refusal:
+        add(stamp, replace(LABEL, **changed))
+    assert [error.field for error in refusal.value.errors] == [field]
+    assert not Product.objects.exists()
 
 
 def test_it_keeps_how_soon_and_how_often_the_label_allows_it_again(stamp):

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from deploy.settings import tile_hosts
 from orders.tablet import shell_files
 from orders.tablet.shell_files import STATIC, shell
 
@@ -37,12 +38,12 @@ def test_it_allows_what_the_app_needs_and_no_other_host(client):
     assert "unsafe" not in policy
 
 
-def test_it_lets_the_map_ask_the_tile_server_of_the_settings(client, settings):
-    settings.TABLET_TILE_URL = "https://tiles.example.org/{z}/{x}/{y}.png"
-    assert "https://tiles.example.org" in client.get("/tablet/")["Content-Security-Policy"]
+def test_it_lets_maps_ask_the_tile_server_of_the_settings_and_no_other():
+    assert tile_hosts("https://tiles.example.org/{z}/{x}/{y}.png") == ["https://tiles.example.org"]
+    assert tile_hosts("") == []
 
 
-def test_it_leaves_the_policy_of_the_desk_alone(client):
+def test_it_leaves_the_policy_of_the_desk_alone(client, user):
     assert "blob:" not in client.get("/login/")["Content-Security-Policy"]
 
 
@@ -130,7 +131,7 @@ def test_it_speaks_the_language_that_is_asked_for(client, asked, accepted, langu
     assert ("Un momento…" in page) == (language == "es")
 
 
-def test_it_leaves_the_desk_in_english(client, db):
+def test_it_leaves_the_desk_in_english(client, user):
     page = client.get("/login/", headers={"Accept-Language": "es"}).content.decode()
     assert 'lang="en-US"' in page
     assert "Log in" in page

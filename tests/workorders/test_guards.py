@@ -5,10 +5,13 @@ from datetime import date
 import pytest
 
 from orders.common.errors import Invalid
+from orders.estimates.models import Estimate, Method
+from orders.planning.models import Prescription
 from orders.workorders.guards import (
     ChecklistOpen,
     LabelForbids,
     LicenseMissing,
+    MixMissing,
     checklist_refuse,
     issue_refuse,
     label_refuse,
@@ -29,6 +32,26 @@ def _label_codes(order):
 
 def test_it_lets_a_sound_order_pass(stamp):
     issue_refuse(spray_order(), stamp=stamp)
+
+
+def _without_products(order):
+    """The same work by an estimate that knows no mix."""
+    known = Estimate.objects.get()
+    Prescription.objects.update(estimate=build.EstimateFactory(survey=known.survey, method=known.method))
+    return order
+
+
+def test_it_refuses_herbicide_that_no_label_was_looked_at_for(stamp):
+    order = _without_products(spray_order())
+    with pytest.raises(MixMissing) as refused:
+        issue_refuse(order, stamp=stamp)
+    assert "mix" in refused.value.errors[0].message
+
+
+def test_it_asks_no_mix_of_work_by_hand(stamp):
+    order = _without_products(spray_order())
+    Method.objects.update(uses_herbicide=False)
+    issue_refuse(order, stamp=stamp)
 
 
 def test_it_refuses_while_the_sites_checklist_is_open():

@@ -1,5 +1,6 @@
 from orders.common.models.base import AppendOnlyModel, PublicIdModel, VersionedModel
 from orders.common.models.change import Change, ChangeAudience
+from orders.common.models.first_try import FirstTry
 from orders.common.models.numbers import NumberSeries
 from orders.common.models.reply import RememberedReply
 from orders.common.models.run import Run
@@ -9,6 +10,7 @@ __all__ = [
     "AppendOnlyModel",
     "Change",
     "ChangeAudience",
+    "FirstTry",
     "NumberSeries",
     "PublicIdModel",
     "RememberedReply",

@@ -70,13 +70,20 @@ def funding_check(shares: list[Payer]) -> None:
         raise Invalid("The funding of the order does not add up.", errors)
 
 
+def funding_missing(order: WorkOrder) -> Invalid | None:
+    """The refusal of an order that nobody pays."""
+    if order_funding(order):
+        return None
+    return Invalid("Say which fund pays this order.", [FieldError("funding", "is empty", code="required")])
+
+
 @writing()
 def commitments_post(*, order: WorkOrder, stamp: Stamp) -> list[Commitment]:
     """The planned cost of an order as it is issued, by visit, prescription, category and fund. What was taken back when
     the order was void is posted anew when it stands again."""
+    if refusal := funding_missing(order):
+        raise refusal
     funding = order_funding(order)
-    if not funding:
-        raise Invalid("Say which fund pays this order.", [FieldError("funding", "is empty", code="required")])
     rows = [row for share in order_shares(order) for row in _commitments_of(share, order, funding, stamp)]
     taken_back = set(Commitment.objects.filter(order=order, is_reversal=True).values_list("posting_key", flat=True))
     for row in rows:

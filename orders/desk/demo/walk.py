@@ -13,9 +13,13 @@ from orders.common.clock import now
 from orders.common.errors import Refusal
 from orders.common.stamp import Stamp
 from orders.costs.selectors import ledger
+from orders.desk.demo.dispatch import dispatch
 from orders.desk.demo.field_days import FieldDays, lead_of, mixes_of
+from orders.desk.demo.ground import ground_past
+from orders.desk.demo.intake import survey_files
 from orders.desk.demo.learning import choose_and_undo, estimate_volunteers, learn
 from orders.desk.demo.money import money, training_day, who_pays
+from orders.desk.demo.packets import packets
 from orders.desk.demo.planning import SICK_FROM, move_by_hand, plan, plan_again, what_ifs, windows
 from orders.desk.demo.scene import FOLDER, Tell, Walk
 from orders.desk.demo.season import Season, local_time
@@ -50,12 +54,16 @@ def walk(tell: Tell) -> CostReport:
     run = plan(steps)
     what_ifs(steps, run)
     issued = issue(steps, accept(steps, run))
+    packets(steps)
+    dispatch(steps, issued[0])
     move_by_hand(steps)
     training_day(steps)
     work(steps, issued)
     remind(steps)
     learn(steps)
     money(steps)
+    survey_files(steps)
+    ground_past(steps)
     return report(steps)
 
 

@@ -31,10 +31,10 @@ def program_name() -> str:
 
 
 @register.inclusion_tag("desk/parts/head_links.html", takes_context=True)
-def head_links(context: Context, shape: str = "") -> dict[str, Any]:
+def head_links(context: Context) -> dict[str, Any]:
+    """The groups of pages, and the pages of the group that is shown."""
     request = context["request"]
-    shown = [(link.words, link.address, link.is_here) for link in links(request.user, request.path)]
-    return {"links": shown, "in_list": shape == "li", "is_staff": request.user.is_staff}
+    return {"groups": links(request.user, request.path), "is_staff": request.user.is_staff}
 
 
 @register.inclusion_tag("desk/parts/money_nav.html")
@@ -154,7 +154,7 @@ def _decimals(quantity: int, divisor: int) -> str:
 @register.filter
 def program_time(moment: datetime) -> str:
     """An instant on the program's own clock, with its zone: Mar 1, 2027, 10:00 a.m. EST"""
-    return date_format(moment.astimezone(ZoneInfo(settings.PROGRAM_TIME_ZONE)), "N j, Y, P T")
+    return date_format(moment.astimezone(ZoneInfo(settings.PROGRAM_TIME_ZONE)), "M j, Y, P T")
 
 
 @register.inclusion_tag("desk/parts/figure.html")

@@ -20,6 +20,8 @@ from orders.desk.templatetags.units import NOT_KNOWN, volume
 from orders.field.models import Briefing, OverdueAlert
 from orders.field.selectors.checkins import alerts_standing
 from orders.field.selectors.flags import flags_of
+from orders.workorders.models import WorkOrder
+from orders.workorders.printing import EditionState, edition_state
 
 register = template.Library()
 
@@ -65,6 +67,12 @@ def open_flags(actor: User) -> int:
         return 0
     on = Stamp(by=actor, at=now()).local_date(settings.PROGRAM_TIME_ZONE)
     return flags_of(actor, on=on).filter(state="open").exclude(severity="note").order_by().count()
+
+
+@register.simple_tag
+def editions_of(order: WorkOrder) -> EditionState:
+    """What was printed of it last, and what has changed since."""
+    return edition_state(order)
 
 
 @register.filter

@@ -5,7 +5,8 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -14,7 +15,10 @@ from estimating.units import SQUARE_METRES_PER_ACRE
 from orders.calibration.selectors import Evidence
 from orders.common.models import User
 from orders.desk.charts import range_bars
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.list_rows import ORDERS_MEASURED
+from orders.desk.listed import Sorted, file_asked, lines_sorted
 from orders.desk.navigation import OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.estimates.models import Method
@@ -22,6 +26,18 @@ from orders.planning.selectors import season_get, seasons
 from orders.reports.accuracy import GROUPS, AccuracyReport, accuracy_report
 
 SQUARE_METRES_PER_HECTARE = 10_000
+ROWS_A_PAGE = 50
+ORDER_COLUMNS = {
+    "order": Sortable("Work order", "order"),
+    "site": Sortable("Site", "site"),
+    "crew": Sortable("Crew", "crew"),
+    "low": Sortable("Low", "low_hours", is_number=True),
+    "estimated": Sortable("Estimated h", "estimated_hours", is_number=True),
+    "high": Sortable("High", "high_hours", is_number=True),
+    "actual": Sortable("Actual h", "actual_hours", is_number=True),
+    "ratio": Sortable("Ratio", "ratio", is_number=True),
+    "paid": Sortable("Paid h stated", "recorded_paid_hours", is_number=True),
+}
 
 
 class AccuracyForm(forms.Form):
@@ -57,11 +73,15 @@ def accuracy_page(request: HttpRequest, actor: User) -> HttpResponse:
     told: dict[str, Any] = {"form": AccuracyForm(initial={"season": season_id, "by": question["by"] or "method"})}
     if season_id:
         by = question["by"] or "method"
-        told |= _told(accuracy_report(actor=actor, season=season_get(UUID(season_id)), by=by))
+        report = accuracy_report(actor=actor, season=season_get(UUID(season_id)), by=by)
+        orders = lines_sorted(request, sorted(report.orders, key=_furthest, reverse=True), ORDER_COLUMNS, "")
+        if file_asked(request):
+            return ORDERS_MEASURED.reply(orders.found)
+        told |= _told(report, orders, request.GET)
     return render(request, "desk/accuracy.html", told)
 
 
-def _told(report: AccuracyReport) -> dict[str, Any]:
+def _told(report: AccuracyReport, orders: Sorted, said: QueryDict) -> dict[str, Any]:
     names = dict(Method.objects.values_list("code", "name")) if report.by == "method" else {}
     lines = [Line(names.get(row.name, row.name), row) for row in report.rows]
     bars = [(line.name, *_bias(line.accuracy)) for line in lines]
@@ -69,7 +89,11 @@ def _told(report: AccuracyReport) -> dict[str, Any]:
         "report": report,
         "overall": Line("All", report.overall) if report.overall else None,
         "lines": lines,
-        "orders": sorted(report.orders, key=_furthest, reverse=True),
+        "orders": orders.page(said.get("page"), ROWS_A_PAGE),
+        "headings": orders.headings,
+        "sort": orders.sort,
+        "left_out": Paginator(report.left_out, ROWS_A_PAGE).get_page(said.get("left")),
+        "is_opened": bool({"page", "left", "sort"} & set(said)),
         "chart": range_bars(f"Actual over estimated hours, by {report.heading.lower()}", bars, "×") if bars else None,
         "promised": round(PROMISED * 100),
         "percent": round(LEVEL * 100),

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -20,8 +19,11 @@ from orders.costs.services.awards import RULESETS, award_edit, award_term_add
 from orders.costs.services.held import held_charges_settle
 from orders.costs.services.indirect import indirect_post
 from orders.costs.statements import award_statement
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
 from orders.desk.fund_forms import AwardEditForm, HeldAskForm, SettleForm, TermForm, payer_of
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import HELD
 from orders.desk.views.funds import FormPage, form_done, may, stamped
 from orders.desk.views.pages import page, tried
 from orders.reports.as_of import books_day
@@ -29,6 +31,15 @@ from orders.reports.asking import Asked
 
 form_page = require_http_methods(["GET", "HEAD", "POST"])
 ROWS_A_PAGE = 50
+HELD_COLUMNS = {
+    "what": Sortable("What", "source_kind"),
+    "day": Sortable("Work of", "work_date"),
+    "meant": Sortable("Meant for", "fund__code"),
+    "why": Sortable("Why", "code"),
+    "amount": Sortable("Amount", "amount_cents", is_number=True),
+    "raised": Sortable("Age", "raised_at"),
+}
+SETTLED_COLUMNS = {**HELD_COLUMNS, "raised": Sortable("Settled", "settled_at")}
 SOURCES = {
     "time_entry": "Time on an order",
     "material_use": "Material",
@@ -160,7 +171,11 @@ def _held_shown(
     question = asked(HeldAskForm(request.GET))
     state = question["state"] or "waiting"
     found = held_charges(actor).filter(state=state)
-    rows = Paginator(found, ROWS_A_PAGE).get_page(question["page"] or 1)
+    columns = SETTLED_COLUMNS if state == "settled" else HELD_COLUMNS
+    sorted_by = rows_sorted(request, found, columns, "")
+    if file_asked(request):
+        return HELD.reply(sorted_by.found)
+    rows = sorted_by.page(question["page"] or 1, ROWS_A_PAGE)
     at = stamped(actor).at
     listed = [
         Waiting(
@@ -172,6 +187,7 @@ def _held_shown(
         for row in rows
     ]
     told = {"rows": rows, "listed": listed, "state": state, "form": form, "refusal": refusal}
+    told |= {"sort": sorted_by.sort, "headings": sorted_by.headings}
     status = refusal.status if refusal else 400 if form.errors else 200
     return render(request, "desk/held.html", told, status=status)
 

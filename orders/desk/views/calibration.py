@@ -5,7 +5,6 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -20,7 +19,10 @@ from orders.common.errors import Refusal
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.charts import before_after
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.list_rows import CALIBRATIONS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.estimates.models import Method, RateBook
@@ -28,6 +30,14 @@ from orders.planning.selectors import season_get, seasons
 
 WHAT = "Calibration"
 RUNS_A_PAGE = 25
+COLUMNS = {
+    "asked": Sortable("Asked for", "asked_at"),
+    "season": Sortable("Season", "season__name"),
+    "crews": Sortable("Crews", "crew_kind"),
+    "book": Sortable("Rate book", "rate_book__name"),
+    "state": Sortable("State", "state"),
+    "draft": Sortable("Draft", "draft__name"),
+}
 
 
 class AskForm(forms.Form):
@@ -63,12 +73,15 @@ class Told:
 @page
 def calibration_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
-    runs = calibration_runs().defer("evidence", "left_out", "result")
+    listed = rows_sorted(request, calibration_runs().defer("evidence", "left_out", "result"), COLUMNS, "-asked")
+    if file_asked(request):
+        return CALIBRATIONS.reply(listed.found)
     told = {
         "form": AskForm(),
         "has_seasons": seasons().exists(),
         "may_ask": actor.has_role(*DESK),
-        "rows": Paginator(runs, RUNS_A_PAGE).get_page(request.GET.get("page", "1")),
+        "rows": listed.page(request.GET.get("page", "1"), RUNS_A_PAGE),
+        "headings": listed.headings,
         "fewest": FEWEST_ORDERS,
     }
     return render(request, "desk/calibration.html", told)

@@ -12,8 +12,11 @@ from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.crews.selectors import memberships_of
+from orders.desk.columns import Sortable
 from orders.desk.field_forms import DayForm
 from orders.desk.forms import asked
+from orders.desk.list_rows import day_sheets_file
+from orders.desk.listed import file_asked, lines_sorted
 from orders.desk.navigation import EVERY_ROLE, GROUND, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.field.models import DaySheet
@@ -38,20 +41,36 @@ def day_sheet_page(request: HttpRequest, actor: User) -> HttpResponse:
         sheets = sheets.filter(crew__public_id=said["crew"])
     days = _days(actor, list(sheets), day, said["crew"], today)
     total: Counter[str] = sum((row.by_code for row in days), Counter())
-    used = [(code, words) for code, words in TIME_CODES if total[code]]
+    used = {code: words for code, words in TIME_CODES if total[code]}
+    listed = lines_sorted(request, days, _columns(used), "person")
+    if file_asked(request):
+        return day_sheets_file(day, used).reply(listed.found)
     told = {
         "form": form,
         "day": day,
         "before": day - A_DAY,
         "after": day + A_DAY,
-        "codes": [words for _, words in used],
-        "rows": [(row, [row.by_code[code] for code, _ in used]) for row in days],
-        "totals": [total[code] for code, _ in used],
+        "headings": listed.headings,
+        "sort": listed.sort,
+        "rows": [(row, [row.by_code[code] for code in used]) for row in listed.found],
+        "totals": [total[code] for code in used],
         "total": total.total(),
         "missing": [row.person for row in days if row.sheet is None],
         "sees_ground": actor.has_role(*GROUND),
     }
     return render(request, "desk/day_sheets.html", told)
+
+
+def _columns(used: dict[str, str]) -> dict[str, Sortable]:
+    of_codes = {code: Sortable(words, f"by_code__{code}", is_number=True) for code, words in used.items()}
+    return {
+        "person": Sortable("Person", "person__name"),
+        **of_codes,
+        "total": Sortable("Whole day", "total", is_number=True),
+        "orders": Sortable("On orders", "on_orders", is_number=True),
+        "closed": Sortable("In close-outs", "closed", is_number=True),
+        "difference": Sortable("Difference", "difference", is_number=True),
+    }
 
 
 def _days(actor: User, sheets: list[DaySheet], day: date, crew: str, today: date) -> list[PersonDay]:

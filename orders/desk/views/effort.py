@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -25,6 +24,9 @@ from orders.costs.effort_selectors import (
 )
 from orders.costs.payroll_selectors import pay_periods
 from orders.costs.services.effort import effort_confirm, effort_make_all
+from orders.desk.columns import Sortable
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
+from orders.desk.money_list_rows import EFFORT
 from orders.desk.month_forms import refusal_place
 from orders.desk.navigation import EVERY_ROLE, MONEY, page_opens_to
 from orders.desk.payroll_forms import DaysForm, SignForm
@@ -32,6 +34,17 @@ from orders.desk.views.pages import page, tried
 
 WHAT = "The page of all effort statements"
 ROWS_A_PAGE = 50
+COLUMNS = {
+    "person": Sortable("Person", "statement__person__name"),
+    "hours": Sortable("Paid hours", "statement__minutes", is_number=True),
+    "state": Sortable("State", "statement__state"),
+    "confirmed": Sortable("Confirmed by", "statement__confirmed_name"),
+}
+OWN_COLUMNS = {
+    "days": Sortable("Days", "first_day"),
+    "hours": Sortable("Paid hours", "minutes", is_number=True),
+    "state": Sortable("State", "state"),
+}
 
 
 @require_safe
@@ -41,10 +54,13 @@ def money_effort_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     form = DaysForm(_days_asked(request, actor))
     told: dict[str, Any] = {"form": form, "days": None}
-    if form.is_bound and form.is_valid():
-        days = form.cleaned_data
-        told["days"] = days
-        told["rows"] = list(effort_standing(actor, days["first_day"], days["last_day"]))
+    days = form.cleaned_data if form.is_bound and form.is_valid() else None
+    found = list(effort_standing(actor, days["first_day"], days["last_day"])) if days else []
+    listed = lines_sorted(request, found, COLUMNS, "person")
+    if file_asked(request) and not form.errors:
+        return EFFORT.reply(listed.found)
+    if days:
+        told |= {"days": days, "rows": listed.found, "headings": listed.headings, "sort": listed.sort}
         told["missing"] = effort_missing(actor, days["first_day"], days["last_day"])
     return render(request, "desk/money_effort.html", told, status=400 if form.errors else 200)
 
@@ -77,8 +93,11 @@ def own_effort_page(request: HttpRequest, actor: User) -> HttpResponse:
     """One's own statements, whatever the role."""
     page_opens_to(actor, EVERY_ROLE, "The page of your effort statements")
     found = own_statements(actor).exclude(state="replaced")
-    rows = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "statements": shown(rows), "is_person": hasattr(actor, "person")}
+    listed = rows_sorted(request, found, OWN_COLUMNS, "-days")
+    if file_asked(request):
+        return EFFORT.reply(shown(listed.found))
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "statements": shown(rows), "headings": listed.headings, "is_person": hasattr(actor, "person")}
     return render(request, "desk/own_effort.html", told)
 
 

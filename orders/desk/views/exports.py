@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.conf import settings
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header
@@ -12,7 +11,10 @@ from django.views.decorators.http import require_POST, require_safe
 from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
+from orders.desk.columns import Sortable
 from orders.desk.export_forms import query_of
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import EXPORTS
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
@@ -23,6 +25,15 @@ from orders.reports.services import export_ask, handover_ask
 
 WHAT = "The page of files"
 ROWS_A_PAGE = 25
+COLUMNS = {
+    "report": Sortable("Report", "report"),
+    "format": Sortable("Format", "file_format"),
+    "asked": Sortable("Asked for", "asked_at"),
+    "state": Sortable("State", "state"),
+    "rows": Sortable("Rows", "rows_count", is_number=True),
+    "size": Sortable("Size", "size_bytes", is_number=True),
+    "file": Sortable("File"),
+}
 
 
 @require_safe
@@ -34,7 +45,10 @@ def exports_page(request: HttpRequest, actor: User) -> HttpResponse:
 def _exports_shown(request: HttpRequest, actor: User, month: str = "", trouble: str = "") -> HttpResponse:
     """`trouble` says why the month that was typed cannot be handed over."""
     page_opens_to(actor, MONEY, WHAT)
-    runs = Paginator(export_runs(actor), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    listed = rows_sorted(request, export_runs(actor), COLUMNS, "-asked")
+    if file_asked(request):
+        return EXPORTS.reply(listed.found)
+    runs = listed.page(request.GET.get("page"), ROWS_A_PAGE)
     lines = [
         {
             "run": run,
@@ -46,7 +60,8 @@ def _exports_shown(request: HttpRequest, actor: User, month: str = "", trouble: 
         }
         for run in runs
     ]
-    told = {"runs": runs, "lines": lines, "days": settings.EXPORT_DAYS, "month": month, "trouble": trouble}
+    told = {"runs": runs, "lines": lines, "headings": listed.headings, "days": settings.EXPORT_DAYS}
+    told |= {"month": month, "trouble": trouble}
     return render(request, "desk/exports.html", told, status=400 if trouble else 200)
 
 

@@ -7,20 +7,23 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from orders.commands.comparing import Sides, close_outs_compared
+from orders.commands.comparing import close_outs_compared
+from orders.commands.comparing_steps import step_compared
 from orders.commands.settling import resolutions_open, settle_flag
 from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.desk.columns import Sortable, headings, ordering, sort_asked
+from orders.desk.columns import Sortable
 from orders.desk.field_forms import FlagListForm, SettleForm
+from orders.desk.list_rows import FLAGS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import GROUND, SAFETY, page_opens_to
 from orders.desk.views.pages import page, tried
+from orders.field.models import Flag
 from orders.field.selectors.flags import flag_get, flags_of
 
 ROWS_A_PAGE = 50
@@ -34,6 +37,7 @@ COLUMNS = {
     "state": Sortable("State", "state"),
 }
 GROUPS = {
+    "order": "The order",
     "statement": "The statement",
     "outcomes": "Percent complete",
     "people": "Minutes by person",
@@ -47,9 +51,11 @@ def flag_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, GROUND, WHAT)
     form = FlagListForm(request.GET)
     found = form.rows(flags_of(actor, on=_today(actor)))
-    sort = sort_asked(COLUMNS, request.GET.get("sort", ""), "-severity")
-    rows = Paginator(found.order_by(*ordering(COLUMNS, sort)), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "form": form, "sort": sort, "headings": headings(COLUMNS, sort, request.GET)}
+    listed = rows_sorted(request, found, COLUMNS, "-severity")
+    if file_asked(request):
+        return FLAGS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "form": form, "sort": listed.sort, "headings": listed.headings}
     return render(request, "desk/flags.html", told)
 
 
@@ -69,20 +75,28 @@ def flag_page(request: HttpRequest, actor: User, flag_id: UUID) -> HttpResponse:
                 messages.success(request, "Settled.")
                 return redirect("flag", flag_id)
             flag = flag_get(actor, flag_id, on=_today(actor))
-    sides = close_outs_compared(flag.command) if flag.command and flag.state == "open" else None
     told = {"flag": flag, "form": form, "refusal": refusal, "may_settle": actor.has_role(*SAFETY)}
     status = refusal.status if refusal else 400 if form is not None and form.errors else 200
-    return render(request, "desk/flag.html", {**told, **_beside(sides)}, status=status)
+    return render(request, "desk/flag.html", {**told, **_beside(flag)}, status=status)
 
 
-def _beside(sides: Sides | None) -> dict[str, Any]:
-    if sides is None:
+def _beside(flag: Flag) -> dict[str, Any]:
+    """A held command beside what stands: the close-out that counts, or else the order as it is by now."""
+    command = flag.command
+    if command is None or flag.state != "open":
         return {}
-    grouped = groupby(sides.lines, key=lambda line: line.group)
+    sides = close_outs_compared(command)
+    found = sides.lines if sides else step_compared(command)
+    if found is None:
+        return {}
+    grouped = groupby(found, key=lambda line: line.group)
+    order = command.order
     return {
         "sides": sides,
+        "beside": command,
         "groups": [(GROUPS[group], list(lines)) for group, lines in grouped],
-        "differences": sum(line.differs for line in sides.lines),
+        "differences": sum(line.differs for line in found),
+        "is_void": order is not None and order.state == "void",
     }
 
 

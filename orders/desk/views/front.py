@@ -1,4 +1,4 @@
-"""Logging in and out, and the signpost at the root."""
+"""Logging in, and who tried too often."""
 
 from typing import Any
 
@@ -7,21 +7,10 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_safe
 
 from orders.common.models import User
+from orders.common.selectors import MUST_CHOOSE, has_users, password_is_given
 from orders.desk.forms import LoginForm
-from orders.desk.navigation import EVERY_ROLE, MONEY, OFFICE
-from orders.desk.views.pages import page
-
-
-@require_safe
-@page
-def signpost(request: HttpRequest, actor: User) -> HttpResponse:
-    """To the page that a person's role begins with."""
-    if actor.has_role(*MONEY):
-        return redirect("cost-report")
-    return redirect("patches" if actor.has_role(*OFFICE) else "products" if actor.has_role(*EVERY_ROLE) else "api:docs")
 
 
 class Login(LoginView):
@@ -31,6 +20,18 @@ class Login(LoginView):
     authentication_form: type[AuthenticationForm] = LoginForm
     next_page = "signpost"
     redirect_authenticated_user = True
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Where nobody has a login yet, the first one is made."""
+        return super().get(request, *args, **kwargs) if has_users() else redirect("setup-first")
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Who comes with a password that somebody else set chooses an own one first."""
+        reply = super().form_valid(form)
+        user = form.get_user()
+        if isinstance(user, User) and password_is_given(user):
+            self.request.session[MUST_CHOOSE] = True
+        return reply
 
 
 def locked_out(request: HttpRequest, reply: HttpResponse | None, credentials: Any) -> HttpResponse:

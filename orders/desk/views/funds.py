@@ -24,13 +24,38 @@ from orders.costs.services.awards import fund_edit
 from orders.costs.services.budgets import budget_add, budget_edit, budget_remove, budgets_load
 from orders.costs.services.funding import funding_rule_add, funding_rule_edit, funding_rule_remove
 from orders.costs.spending import left_to_spend
+from orders.desk.columns import Sortable
 from orders.desk.fund_forms import AwardNewForm, BudgetFileForm, BudgetForm, FundEditForm, FundNewForm, RuleForm
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
+from orders.desk.money_list_rows import AWARDS, FUNDING_RULES, FUNDS
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.season_forms import RemoveForm
 from orders.desk.views.pages import page, tried
 
 form_page = require_http_methods(["GET", "HEAD", "POST"])
 MOST_BYTES = 1_000_000
+SPENT = {
+    "spent": Sortable("Spent", "actual_cents", is_number=True),
+    "committed": Sortable("Committed", "committed_cents", is_number=True),
+    "left": Sortable("Left", "left_cents", is_number=True),
+    "used": Sortable("Used", "used_percent"),
+}
+FUND_COLUMNS = {
+    "name": Sortable("Fund", "name"),
+    "limit": Sortable("Budget", "limit_cents", is_number=True),
+    **SPENT,
+}
+AWARD_COLUMNS = {
+    "name": Sortable("Award", "name"),
+    "limit": Sortable("Ceiling", "limit_cents", is_number=True),
+    **SPENT,
+}
+RULE_COLUMNS = {
+    "name": Sortable("Rule", "name"),
+    "fits": Sortable("Fits"),
+    "from": Sortable("Days", "from_day"),
+    "pays": Sortable("Who pays"),
+}
 
 
 def may(actor: User) -> None:
@@ -80,13 +105,13 @@ def form_done(request: HttpRequest, words: FormPage, form: forms.Form, write: Ca
 def funds_page(request: HttpRequest, actor: User) -> HttpResponse:
     may(actor)
     rows = left_to_spend(actor)
-    told = {
-        "funds": [row for row in rows if row.kind == "fund"],
-        "awards": [row for row in rows if row.kind == "award"],
-        "rules": list(funding_rules(actor)),
-        "file": BudgetFileForm(),
-    }
-    return render(request, "desk/funds.html", told)
+    funds = lines_sorted(request, [row for row in rows if row.kind == "fund"], FUND_COLUMNS, "")
+    awards = lines_sorted(request, [row for row in rows if row.kind == "award"], AWARD_COLUMNS, "", "awards_")
+    rules = rows_sorted(request, funding_rules(actor), RULE_COLUMNS, "-from", "rules_")
+    for which, file, listed in (("csv", FUNDS, funds), ("awards", AWARDS, awards), ("rules", FUNDING_RULES, rules)):
+        if file_asked(request, which):
+            return file.reply(listed.found)
+    return render(request, "desk/funds.html", {"funds": funds, "awards": awards, "rules": rules})
 
 
 @require_safe
@@ -248,7 +273,8 @@ def _text(file: Any) -> str:
 def rule_new(request: HttpRequest, actor: User) -> HttpResponse:
     may(actor)
     today = stamped(actor).local_date(settings.PROGRAM_TIME_ZONE)
-    form = RuleForm(request.POST or None, initial={"from_day": today})
+    usual = {} if funding_rules(actor).exists() else RuleForm.first_of_all()
+    form = RuleForm(request.POST or None, initial={"from_day": today, **usual})
 
     def write() -> str:
         funding_rule_add(**form.values(), shares=form.shares(), stamp=stamped(actor))

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -13,8 +12,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.desk.columns import Sortable, headings, ordering, sort_asked
+from orders.desk.columns import Sortable
 from orders.desk.field_forms import IncidentListForm, NoteForm
+from orders.desk.list_rows import INCIDENTS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import GROUND, SAFETY, page_opens_to
 from orders.desk.views.pages import page, tried
 from orders.workorders.field_facts import incident_get, incidents_of, photos_of
@@ -37,9 +38,11 @@ def incident_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, GROUND, WHAT)
     form = IncidentListForm(request.GET)
     found = form.rows(incidents_of(actor, on=_today(actor)))
-    sort = sort_asked(COLUMNS, request.GET.get("sort", ""), "-at")
-    rows = Paginator(found.order_by(*ordering(COLUMNS, sort)), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "form": form, "sort": sort, "headings": headings(COLUMNS, sort, request.GET)}
+    listed = rows_sorted(request, found, COLUMNS, "-at")
+    if file_asked(request):
+        return INCIDENTS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "form": form, "sort": listed.sort, "headings": listed.headings}
     return render(request, "desk/incidents.html", told)
 
 

@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -18,7 +17,10 @@ from orders.costs.services.measuring import (
     trip_add,
     trip_correct,
 )
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import EQUIPMENT_HOURS, TRIPS
 from orders.desk.navigation import DESK, MONEY, page_opens_to
 from orders.desk.purchase_forms import HoursCorrectForm, HoursForm, OrderForm, TripCorrectForm, TripForm
 from orders.desk.views.pages import page
@@ -27,6 +29,22 @@ from orders.workorders.models import WorkOrder
 from orders.workorders.selectors import order_by_number
 
 ROWS_A_PAGE = 50
+HOURS_COLUMNS = {
+    "day": Sortable("Day", "work_date"),
+    "machine": Sortable("Machine", "equipment__name"),
+    "order": Sortable("Order", "order__number"),
+    "operating": Sortable("Operating", "operating_minutes", is_number=True),
+    "standby": Sortable("Standby", "standby_minutes", is_number=True),
+    "change": Sortable("Change"),
+}
+TRIPS_COLUMNS = {
+    "day": Sortable("Day", "work_date"),
+    "vehicle": Sortable("Vehicle", "vehicle"),
+    "order": Sortable("Order", "order__number"),
+    "purpose": Sortable("Purpose", "purpose"),
+    "miles": Sortable("Miles", "miles_tenths", is_number=True),
+    "change": Sortable("Change"),
+}
 form_page = require_http_methods(["GET", "HEAD", "POST"])
 
 
@@ -49,11 +67,20 @@ def equipment_page(request: HttpRequest, actor: User) -> HttpResponse:
     hours, miles = equipment_hours(actor).filter(standing()), trips(actor).filter(standing())
     if order is not None:
         hours, miles = hours.filter(order=order), miles.filter(order=order)
+    of_hours = rows_sorted(request, hours, HOURS_COLUMNS, "")
+    of_trips = rows_sorted(request, miles, TRIPS_COLUMNS, "", "trips_")
+    if file_asked(request):
+        return EQUIPMENT_HOURS.reply(of_hours.found)
+    if file_asked(request, "trips"):
+        return TRIPS.reply(of_trips.found)
     told = {
         "form": OrderForm(initial={"order": said["order"]}),
         "order": order,
-        "hours": Paginator(hours, ROWS_A_PAGE).get_page(said["page"] or 1),
-        "trips": Paginator(miles, ROWS_A_PAGE).get_page(said["trips_page"] or 1),
+        "hours": of_hours.page(said["page"] or 1, ROWS_A_PAGE),
+        "hours_headings": of_hours.headings,
+        "trips": of_trips.page(said["trips_page"] or 1, ROWS_A_PAGE),
+        "trips_headings": of_trips.headings,
+        "sorts": [(name, sort) for name, sort in (("sort", of_hours.sort), ("trips_sort", of_trips.sort)) if sort],
         "sees_money": actor.has_role(*MONEY),
     }
     return render(request, "desk/equipment_hours.html", told)

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
@@ -28,12 +27,29 @@ from orders.costs.services.periods import (
     period_withdraw,
 )
 from orders.costs.services.proof import proof_run
+from orders.desk.columns import Sortable
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
+from orders.desk.money_list_rows import MONTHS, PROOFS
 from orders.desk.month_forms import ConfirmForm, WhyForm, refusal_place
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.views.pages import page, tried
 
 WHAT = "The pages of month ends"
 ROWS_A_PAGE = 50
+MONTH_COLUMNS = {
+    "month": Sortable("Month", "month"),
+    "state": Sortable("State", "state_words"),
+    "rows": Sortable("Rows", "rows", is_number=True),
+    "cost": Sortable("Costs posted", "cost_cents", is_number=True),
+    "closed": Sortable("Closed", "period__closed_at"),
+}
+PROOF_COLUMNS = {
+    "ran": Sortable("Ran", "ran_at"),
+    "result": Sortable("Result", "is_good"),
+    "by": Sortable("By", "ran_by__username"),
+    "rows": Sortable("Rows", "rows_count", is_number=True),
+    "newest": Sortable("Newest row", "last_row", is_number=True),
+}
 OUTSIDER = {
     "outsider.name": "outside_name",
     "outsider.organization": "outside_organization",
@@ -46,8 +62,11 @@ OUTSIDER = {
 @page
 def month_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
-    rows = Paginator(months(actor), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    return render(request, "desk/months.html", {"rows": rows, **_proof_told(actor)})
+    listed = lines_sorted(request, months(actor), MONTH_COLUMNS, "-month")
+    if file_asked(request):
+        return MONTHS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    return render(request, "desk/months.html", {"rows": rows, "headings": listed.headings, **_proof_told(actor)})
 
 
 def _proof_told(actor: User) -> dict[str, Any]:
@@ -171,8 +190,11 @@ ACTS: dict[str, tuple[type[forms.Form], Write, str]] = {
 @page
 def proof_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, "The page of proofs")
-    rows = Paginator(proofs(actor), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    return render(request, "desk/proofs.html", {"rows": rows, **_proof_told(actor)})
+    listed = rows_sorted(request, proofs(actor), PROOF_COLUMNS, "-ran")
+    if file_asked(request):
+        return PROOFS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    return render(request, "desk/proofs.html", {"rows": rows, "headings": listed.headings, **_proof_told(actor)})
 
 
 @require_safe

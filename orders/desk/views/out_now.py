@@ -61,7 +61,7 @@ def out_now_page(request: HttpRequest, actor: User) -> HttpResponse:
     today = Stamp(by=actor, at=at).local_date(settings.PROGRAM_TIME_ZONE)
     flags = flags_of(actor, on=today).filter(state="open", severity="urgent")
     told = {
-        "out": _out(actor, at),
+        "out": out_found(actor, at),
         "briefings": briefings_of(actor, on=today).filter(work_date=today),
         "signs": _hanging(actor, at),
         "flags": flags,
@@ -71,7 +71,7 @@ def out_now_page(request: HttpRequest, actor: User) -> HttpResponse:
     return render(request, "desk/out_now.html", told)
 
 
-def _out(actor: User, at: datetime) -> list[Out]:
+def out_found(actor: User, at: datetime) -> list[Out]:
     """The late ones first: they are due before the others."""
     on = Stamp(by=actor, at=at).local_date(settings.PROGRAM_TIME_ZONE)
     rows, alerts = check_ins_of(actor, on=on), alerts_by_check_in()

@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -29,12 +28,30 @@ from orders.costs.services.journal import (
     journal_export,
 )
 from orders.costs.services.mapping_file import account_mappings_import, mappings_csv
+from orders.desk.columns import Sortable
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import JOURNALS
 from orders.desk.month_forms import CodeForm, MappingFileForm, MappingForm, refusal_place
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.views.pages import page, tried
 
 WHAT = "The page of outer accounts"
 ROWS_A_PAGE = 100
+COLUMNS = {
+    "account": Sortable("Account", "account"),
+    "fund": Sortable("Fund", "fund__code"),
+    "award": Sortable("Award", "award__code"),
+    "category": Sortable("Category", "category"),
+    "code": Sortable("Outer code", "outer_code"),
+    "name": Sortable("Outer name", "outer_name"),
+}
+JOURNAL_COLUMNS = {
+    "number": Sortable("Number", "number"),
+    "made": Sortable("Made", "made_at"),
+    "rows": Sortable("Rows", "rows_count", is_number=True),
+    "debits": Sortable("Debits", "total_cents", is_number=True),
+    "file": Sortable("File"),
+}
 CSV = "text/csv; charset=utf-8; header=present"
 
 
@@ -51,9 +68,15 @@ def mapping_list_page(request: HttpRequest, actor: User) -> HttpResponse:
 
 def _listed(request: HttpRequest, actor: User, status: int = 200, **more: Any) -> HttpResponse:
     """The page, with the form that was refused where one was."""
+    listed = rows_sorted(request, account_mappings(actor), COLUMNS, "")
+    journals = rows_sorted(request, journal_batches(actor), JOURNAL_COLUMNS, "-number", "journal_")
+    if file_asked(request, "journals"):
+        return JOURNALS.reply(journals.found)
     told = {
-        "rows": Paginator(account_mappings(actor), ROWS_A_PAGE).get_page(request.GET.get("page", "1")),
-        "journals": Paginator(journal_batches(actor), ROWS_A_PAGE).get_page(request.GET.get("journal_page", "1")),
+        "rows": listed.page(request.GET.get("page", "1"), ROWS_A_PAGE),
+        "headings": listed.headings,
+        "journals": journals.page(request.GET.get("journal_page", "1"), ROWS_A_PAGE),
+        "journal_headings": journals.headings,
         "waiting": rows_for_journal(actor),
         "form": _form(None),
         "file_form": MappingFileForm(),
@@ -122,7 +145,8 @@ def _change(mapping: Any, said: dict[str, Any], is_removing: bool, actor: User) 
 def mapping_file(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     named = {"Content-Disposition": 'attachment; filename="outer-accounts.csv"'}
-    return HttpResponse(mappings_csv(account_mappings(actor)), content_type=CSV, headers=named)
+    listed = rows_sorted(request, account_mappings(actor), COLUMNS, "")
+    return HttpResponse(mappings_csv(listed.found), content_type=CSV, headers=named)
 
 
 @require_POST

@@ -2,14 +2,15 @@
 
 from uuid import UUID
 
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from orders.common.models import User
 from orders.costs.overtime_selectors import workweek_open, workweeks
-from orders.desk.columns import Sortable, headings, ordering, sort_asked
+from orders.desk.columns import Sortable
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import OVERTIME
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.overtime_forms import OvertimeListForm
 from orders.desk.views.pages import page
@@ -32,9 +33,11 @@ def overtime_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     form = OvertimeListForm(request.GET)
     found = form.rows(workweeks(actor))
-    sort = sort_asked(COLUMNS, request.GET.get("sort", ""), "-week")
-    rows = Paginator(found.order_by(*ordering(COLUMNS, sort)), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "form": form, "sort": sort, "headings": headings(COLUMNS, sort, request.GET)}
+    listed = rows_sorted(request, found, COLUMNS, "-week")
+    if file_asked(request):
+        return OVERTIME.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "form": form, "sort": listed.sort, "headings": listed.headings}
     return render(request, "desk/overtime.html", told)
 
 

@@ -6,11 +6,13 @@ from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 
 from orders.common.errors import Refusal
 from orders.common.models import User
+from orders.common.selectors import MUST_CHOOSE
 
 Rest = ParamSpec("Rest")
 
@@ -26,6 +28,8 @@ def page(
     def shown(request: HttpRequest, /, *args: Rest.args, **kwargs: Rest.kwargs) -> HttpResponseBase:
         actor = request.user
         assert isinstance(actor, User)  # login_required lets nobody else through
+        if request.session.get(MUST_CHOOSE) and request.path != reverse("setup-password"):
+            return redirect("setup-password")
         try:
             return view(request, actor, *args, **kwargs)
         except Refusal as refusal:

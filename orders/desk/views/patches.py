@@ -1,6 +1,6 @@
 """Patches: the list with what is recommended and chosen, and one patch with every method side by side."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -22,16 +22,21 @@ from orders.common.stamp import Stamp
 from orders.desk.cautions import DECIDES
 from orders.desk.chart_svg import Chart
 from orders.desk.charts import Series, lines
+from orders.desk.ground.history import patch_history
+from orders.desk.list_rows import PATCHES
+from orders.desk.listed import file_asked
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
-from orders.desk.patch_list import HEADINGS, NUMBERS, SCOPES, ChooseForm, PatchListForm, PatchListQuestion
+from orders.desk.patch_list import HEADINGS, NUMBERS, PatchListForm, PatchListQuestion
 from orders.desk.patch_shape import patch_shape
 from orders.desk.views.pages import page
 from orders.planning.options import Course, MethodOption, PatchOptions
+from orders.planning.overview import PatchLine
 from orders.sites.models import Patch
 from orders.sites.selectors import patch_get, survey_newest
 from orders.workorders.label_checks import label_findings_for
 
 ROWS_A_PAGE = 50
+LINES_AT_ONCE = 1000
 WHAT = "The page of patches"
 HELD_TEXT = {"text": HELD_BY_REPEATED_WORK, "source": HELD_SOURCE}
 
@@ -85,6 +90,8 @@ def patch_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     form = PatchListForm(request.GET, today=today)
     question = form.question()
     found = flow.patches_asked(question=question.patches, season=question.season, on=today)
+    if file_asked(request):
+        return PATCHES.reply(_in_parts(found))
     rows = Paginator(found, ROWS_A_PAGE).get_page(form.cleaned_data["page"] or 1)
     told = {
         "question": question,
@@ -93,10 +100,15 @@ def patch_list_page(request: HttpRequest, actor: User) -> HttpResponse:
         "columns": [_column(question, name) for name in HEADINGS],
         "rows": rows,
         "may_choose": actor.has_role(*DESK) and question.season is not None,
-        "choose": ChooseForm(today=today),
-        "scopes": SCOPES,
+        "may_draw": actor.has_role(*DESK),
     }
     return render(request, "desk/patches.html", told)
+
+
+def _in_parts(found: Sequence[PatchLine]) -> Iterator[PatchLine]:
+    """Of thousands only some stand in memory at once."""
+    for first in range(0, len(found), LINES_AT_ONCE):
+        yield from found[first : first + LINES_AT_ONCE]
 
 
 def _season_field(form: PatchListForm, question: PatchListQuestion) -> list[tuple[str, str, bool]]:
@@ -125,6 +137,7 @@ def patch_page(request: HttpRequest, actor: User, patch_id: UUID) -> HttpRespons
         "season_field": _season_field(form, question),
         "may_choose": actor.has_role(*DESK) and question.season is not None,
     }
+    told |= patch_history(patch, actor)
     if survey_newest(patch) is not None:
         told |= _told(patch, question, today)
     return render(request, "desk/patch.html", told)

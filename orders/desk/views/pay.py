@@ -9,8 +9,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Page, Paginator
-from django.db.models import QuerySet
+from django.core.paginator import Page
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -37,7 +36,9 @@ from orders.costs.services import (
     pay_policy_set,
     pay_rate_set,
 )
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.listed import Sorted, file_asked, rows_sorted
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.pay_forms import (
     CompTimeEndForm,
@@ -50,12 +51,54 @@ from orders.desk.pay_forms import (
     RateForm,
     RatePersonForm,
 )
+from orders.desk.pay_list_rows import COMP_TIME as COMP_TIME_FILE
+from orders.desk.pay_list_rows import MATCH_RATES, OVERTIME_RULES, PAY_POLICIES, PAY_RATES
 from orders.desk.try_week import TryWeekForm
 from orders.desk.views.pages import page, tried
 
 ROWS_A_PAGE = 50
 WHAT = "The pages of pay"
 RATE_TERMS = ("role", "wage_e4", "fringe_e4", "yearly_cents", "paid_hours", "productive_hours")
+RATE_COLUMNS = {
+    "person": Sortable("Person", "person__name"),
+    "role": Sortable("Role", "role__name"),
+    "from": Sortable("From", "from_day"),
+    "wage": Sortable("Wage", "wage_e4", is_number=True),
+    "rate": Sortable("Rate", "rate_e4", is_number=True),
+    "how": Sortable("How the rate comes about"),
+}
+POLICY_COLUMNS = {
+    "from": Sortable("From", "from_day"),
+    "week": Sortable("Workweek", "week_starts_on"),
+    "premium": Sortable("Premium", "overtime_method"),
+    "borne": Sortable("Borne", "spread"),
+    "punches": Sortable("Punches", "punch_minutes"),
+    "off": Sortable("Time off", "comp_time"),
+    "source": Sortable("Source"),
+}
+RULE_COLUMNS = {
+    "where": Sortable("Where", "jurisdiction__name"),
+    "from": Sortable("From", "from_day"),
+    "half": Sortable("Time and a half beyond", "week_minutes"),
+    "double": Sortable("Double time beyond", "day_double_minutes"),
+    "seventh": Sortable("Seventh day", "seventh_day"),
+    "reviewed": Sortable("Reviewed", "reviewed_by"),
+    "source": Sortable("Source"),
+}
+AGREEMENT_COLUMNS = {
+    "person": Sortable("Person", "person__name"),
+    "from": Sortable("From", "first_day"),
+    "until": Sortable("Until", "last_day"),
+    "kept": Sortable("Where it is kept"),
+}
+MATCH_COLUMNS = {
+    "whose": Sortable("Whose hours", "person_type"),
+    "role": Sortable("Role", "role__name"),
+    "from": Sortable("From", "from_day"),
+    "rate": Sortable("Rate", "rate_e4", is_number=True),
+    "fringe": Sortable("Fringe", "fringe_e4", is_number=True),
+    "source": Sortable("Taken from"),
+}
 form_page = require_http_methods(["GET", "HEAD", "POST"])
 
 
@@ -67,8 +110,12 @@ def _today(actor: User) -> date:
     return _stamp(actor).local_date(settings.PROGRAM_TIME_ZONE)
 
 
-def _page(request: HttpRequest, rows: QuerySet[Any]) -> Page[Any]:
-    return Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
+def _page(request: HttpRequest, listed: Sorted, prefix: str = "") -> Page[Any]:
+    return listed.page(request.GET.get(f"{prefix}page", "1"), ROWS_A_PAGE)
+
+
+def _told(request: HttpRequest, listed: Sorted) -> dict[str, Any]:
+    return {"rows": _page(request, listed), "headings": listed.headings, "sort": listed.sort}
 
 
 @require_safe
@@ -76,8 +123,10 @@ def _page(request: HttpRequest, rows: QuerySet[Any]) -> Page[Any]:
 def rates_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     form = PersonSearchForm(request.GET)
-    found = pay_rates(actor, name=asked(form)["q"])
-    return render(request, "desk/pay_rates.html", {"rows": _page(request, found), "form": form})
+    listed = rows_sorted(request, pay_rates(actor, name=asked(form)["q"]), RATE_COLUMNS, "")
+    if file_asked(request):
+        return PAY_RATES.reply(listed.found)
+    return render(request, "desk/pay_rates.html", {**_told(request, listed), "form": form})
 
 
 @require_safe
@@ -85,8 +134,18 @@ def rates_page(request: HttpRequest, actor: User) -> HttpResponse:
 def rules_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     policy = pay_policy(_today(actor))
-    policies = Paginator(pay_policies(actor), ROWS_A_PAGE).get_page(request.GET.get("policies", "1"))
-    told = {"policies": policies, "policy": policy, "rows": _page(request, overtime_rules(actor))}
+    policies = rows_sorted(request, pay_policies(actor), POLICY_COLUMNS, "-from", "policies_")
+    rules = rows_sorted(request, overtime_rules(actor), RULE_COLUMNS, "")
+    if file_asked(request):
+        return OVERTIME_RULES.reply(rules.found)
+    if file_asked(request, "policies"):
+        return PAY_POLICIES.reply(policies.found)
+    told = {
+        **_told(request, rules),
+        "policies": _page(request, policies, "policies_"),
+        "policies_headings": policies.headings,
+        "policy": policy,
+    }
     return render(request, "desk/pay_rules.html", told)
 
 
@@ -95,8 +154,10 @@ def rules_page(request: HttpRequest, actor: User) -> HttpResponse:
 def comp_time_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
     form = PersonSearchForm(request.GET)
-    found = comp_time_agreements(actor, name=asked(form)["q"])
-    told = {"rows": _page(request, found), "form": form, "is_allowed": pay_policy(_today(actor)).comp_time}
+    listed = rows_sorted(request, comp_time_agreements(actor, name=asked(form)["q"]), AGREEMENT_COLUMNS, "")
+    if file_asked(request):
+        return COMP_TIME_FILE.reply(listed.found)
+    told = {**_told(request, listed), "form": form, "is_allowed": pay_policy(_today(actor)).comp_time}
     return render(request, "desk/comp_time.html", told)
 
 
@@ -104,7 +165,10 @@ def comp_time_page(request: HttpRequest, actor: User) -> HttpResponse:
 @page
 def match_rates_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
-    told = {"rows": _page(request, match_rates(actor)), "impact": sorted(HOUR_CENTS.items(), reverse=True)}
+    listed = rows_sorted(request, match_rates(actor), MATCH_COLUMNS, "")
+    if file_asked(request):
+        return MATCH_RATES.reply(listed.found)
+    told = {**_told(request, listed), "impact": sorted(HOUR_CENTS.items(), reverse=True)}
     return render(request, "desk/match_rates.html", told)
 
 

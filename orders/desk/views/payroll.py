@@ -31,6 +31,9 @@ from orders.costs.rounding import rounding_report
 from orders.costs.services.payroll import pay_period_open, payroll_export
 from orders.costs.services.payroll_import import payroll_import
 from orders.costs.services.punches import punches_round
+from orders.desk.columns import Sortable
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import PAY_PERIODS
 from orders.desk.month_forms import refusal_place
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.payroll_forms import DaysForm, PayrollFileForm, days_after, headings_told
@@ -40,6 +43,12 @@ from orders.desk.views.pages import page, tried
 WHAT = "The pages of payroll"
 ROWS_A_PAGE = 50
 PROBLEMS_SHOWN = 100
+COLUMNS = {
+    "days": Sortable("Days", "first_day"),
+    "state": Sortable("State", "state"),
+    "told": Sortable("With payroll since", "exported_at"),
+    "effort": Sortable("Effort"),
+}
 
 
 def _stamp(actor: User) -> Stamp:
@@ -52,6 +61,9 @@ def payroll_page(request: HttpRequest, actor: User) -> HttpResponse:
     """GET lists pay periods; POST opens one."""
     page_opens_to(actor, MONEY, WHAT)
     periods = pay_periods(actor)
+    listed = rows_sorted(request, periods, COLUMNS, "-days")
+    if file_asked(request):
+        return PAY_PERIODS.reply(listed.found)
     newest = periods.first()
     form: forms.Form = DaysForm(request.POST or None, initial=days_after(newest.last_day if newest else None))
     refusal: Refusal | None = None
@@ -61,8 +73,8 @@ def payroll_page(request: HttpRequest, actor: User) -> HttpResponse:
             messages.success(request, "The pay period is open.")
             return redirect("payroll")
         refusal = refusal_place(form, refused)
-    rows = Paginator(periods, ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "form": form, "refusal": refusal}
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "headings": listed.headings, "form": form, "refusal": refusal}
     return render(request, "desk/payroll.html", told, status=400 if form.errors or refusal else 200)
 
 

@@ -22,7 +22,8 @@ from orders.common.stamp import Stamp
 from orders.desk.charts_plan import search_course
 from orders.desk.columns import Sortable, headings, ordering, sort_asked
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
-from orders.desk.plan_words import BY_CODE, gap_share, plan_state, run_name
+from orders.desk.plan_words import gap_share, level_of, plan_state, run_name
+from orders.desk.season.beside import beside, fund_lines, left_out_reasons, live
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
 from orders.planning.figures import PlanFigures
@@ -58,7 +59,7 @@ def plan_page(request: HttpRequest, actor: User, run_id: UUID) -> HttpResponse:
         "told": run_state(run),
         "may_act": actor.has_role(*DESK),
         "changes": WhatIf.of_json(run.changes).words() if run.changes else "",
-        **(_result(request, run) if run.state == DONE else {}),
+        **(_result(request, run) | beside(run, actor) if run.state == DONE else live(run)),
     }
     return render(request, "desk/plan.html", told)
 
@@ -69,6 +70,9 @@ def _result(request: HttpRequest, run: PlanRun) -> dict[str, Any]:
         "moved": _part(request, [_moved(row) for row in run.moved], "moved_page"),
         "may_decide": _is_undecided(run),
         "may_accept": _is_undecided(run) and not run.faults,
+        "may_repair": run.accepted_at is not None and not run.season.plan_runs.filter(accepted_at__gt=run.accepted_at),
+        "fund_lines": fund_lines(run),
+        "reasons": left_out_reasons(run),
         **_left_out(request, run),
         **_visits(request, run),
         **_quality(run),
@@ -91,15 +95,11 @@ def _moved(row: dict[str, Any]) -> dict[str, Any]:
 
 def _left_out(request: HttpRequest, run: PlanRun) -> dict[str, Any]:
     """What is left out, by what kept it out; one constraint alone where the address asks for it."""
-    kept_out: dict[str, list[float]] = {}
-    for left in run.left_out:
-        kept_out.setdefault(left["constraint"], []).append(left["hours"])
     wanted = request.GET.get("constraint", "")
     rows = [left for left in run.left_out if not wanted or left["constraint"] == wanted]
     return {
         "left_out": _part(request, _alike(rows), "left_page"),
         "constraint": wanted,
-        "kept_out": [(why, len(hours), sum(hours)) for why, hours in sorted(kept_out.items())],
     }
 
 
@@ -136,17 +136,12 @@ def _quality(run: PlanRun) -> dict[str, Any]:
     """How good the plan is: where the search began, how it went, and how far the best there is may be."""
     course = [(int(rounds), cents / 100) for rounds, cents in run.course]
     bound = None if run.bound_cents is None else run.bound_cents / 100
-    levels = [level for level in BY_CODE.values() if (level.iterations, level.exact_work) == _asked(run)]
     return {
         "course": search_course("What the best plan so far loses", course, bound),
         "gap": gap_share(run),
-        "level": levels[0] if levels else None,
+        "level": level_of(run),
         "bound_run": run.bound_runs.order_by("-id").first(),
     }
-
-
-def _asked(run: PlanRun) -> tuple[int, float]:
-    return run.iterations, run.exact_work
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,12 +1,11 @@
 """The plans of a season: those asked for, asking for another, and several side by side."""
 
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 from uuid import UUID
 
-from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from estimating.units import acres
@@ -16,14 +15,14 @@ from orders.common.errors import FieldError, Invalid, NotFound, Refusal
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.chart_svg import Chart
-from orders.desk.charts_paper import MINUS
 from orders.desk.charts_plan import MOST_PLANS, compare_bars
-from orders.desk.columns import Sortable, headings, ordering, sort_asked
+from orders.desk.columns import Sortable
+from orders.desk.list_rows import PLANS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.plan_forms import AgainForm, PlanForm, WhatIfForm
 from orders.desk.plan_words import plan_state, run_name
-from orders.desk.templatetags.desk import money
-from orders.desk.templatetags.units import area, decimals
+from orders.desk.season.comparing import compared
 from orders.desk.views.pages import page
 from orders.planning.figures import PlanFigures
 from orders.planning.funds import fund_names
@@ -56,19 +55,24 @@ def plan_list_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpRe
 def _listed(
     request: HttpRequest, actor: User, season: Season, bound: PlanForm | None = None, refusal: Refusal | None = None
 ) -> HttpResponse:
-    sort = sort_asked(COLUMNS, request.GET.get("sort", ""), USUAL_SORT)
-    runs = plan_runs().filter(season=season).defer("left_out", "moved", "course").order_by(*ordering(COLUMNS, sort))
-    rows = Paginator(runs, ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
+    runs = plan_runs().filter(season=season).defer("left_out", "moved", "course")
+    listed = rows_sorted(request, runs, COLUMNS, USUAL_SORT)
+    if file_asked(request):
+        return PLANS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    usual = {} if rows.paginator.count else {"search": "quick"}  # the first is for looking at
     told = {
         "season": season,
         "here": "plans",
         "rows": rows,
         "shown": [(run, run_name(run), plan_state(run), PlanFigures.of(run)) for run in rows],
-        "headings": headings(COLUMNS, sort, request.GET),
+        "headings": listed.headings,
         "most": MOST_PLANS,
         "may_ask": actor.has_role(*DESK),
         "has_plan": PlanRun.objects.filter(season=season, accepted_at__isnull=False).exists(),
-        "forms": {name: bound if bound and bound.prefix == name else form() for name, form in FORMS.items()},
+        "forms": {
+            name: bound if bound and bound.prefix == name else kind(initial=usual) for name, kind in FORMS.items()
+        },
         "refused": bound.prefix if bound else "",
         "refusal": refusal,
     }
@@ -92,7 +96,18 @@ def plan_asked(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespon
         run = _ask(season, form, Stamp(by=actor, at=now()))
     except Refusal as refused:
         return _listed(request, actor, season, form, refused)
-    return redirect("plan", run_id=run.public_id)
+    return _way_back(request) or redirect("plan", run_id=run.public_id)
+
+
+def _way_back(request: HttpRequest) -> HttpResponse | None:
+    """To the plan beside which a what-if was asked for."""
+    beside = request.POST.get("beside", "")
+    if not beside:
+        return None
+    try:
+        return HttpResponseRedirect(f"{reverse('plan', args=[UUID(beside)])}#beside")
+    except ValueError as error:
+        raise Invalid("The plan beside cannot be read.", [FieldError("beside", "is no id")]) from error
 
 
 def _ask(season: Season, form: PlanForm, stamp: Stamp) -> PlanRun:
@@ -115,7 +130,7 @@ def plan_compare_page(request: HttpRequest, actor: User, season_id: UUID) -> Htt
         "season": season,
         "here": "plans",
         "plans": [(one, name, plan_state(one.run)) for one, name in zip(figures, names, strict=True)],
-        "rows": _compared(figures, fund_names(season)),
+        "rows": compared(figures, fund_names(season)),
         "picture": _picture(names, figures),
     }
     return render(request, "desk/plan_compare.html", told)
@@ -133,37 +148,6 @@ def _runs(season: Season, ids: Sequence[str]) -> list[PlanRun]:
     if any(run.season_id != season.pk for run in runs):
         raise NotFound("There is no such plan in this season.")
     return sorted(runs, key=lambda run: run.pk)
-
-
-def _compared(figures: Sequence[PlanFigures], names: Mapping[str, str]) -> list[tuple[str, list[tuple[str, str]]]]:
-    """Rows of the table: a figure, and for each plan its value and the difference to the first plan, in words."""
-    listed: list[tuple[str, Callable[[Any], str], list[float]]] = [
-        ("Ground treated", area, [one.area_m2 for one in figures]),
-        ("Seed deadlines met", _whole, [one.deadlines_met for one in figures]),
-        ("Seed deadlines owed", _whole, [one.deadlines_owed for one in figures]),
-        ("Cost", money, [one.cost_cents for one in figures]),
-        ("Person-hours", _whole, [one.person_hours for one in figures]),
-        ("Crew visits", _whole, [one.visits for one in figures]),
-        ("Pieces of work left out", _whole, [one.left_out for one in figures]),
-    ]
-    funds = sorted({fund for one in figures for fund in one.by_fund if fund})
-    listed += [
-        (f"Cost paid by {names.get(fund, fund)}", money, [one.by_fund.get(fund, 0) for one in figures])
-        for fund in funds
-    ]
-    return [
-        (name, [(words(value), _difference(words, value - values[0])) for value in values])
-        for name, words, values in listed
-    ]
-
-
-def _whole(value: float) -> str:
-    return decimals(value, 0)
-
-
-def _difference(words: Callable[[Any], str], difference: float) -> str:
-    """Empty where there is none."""
-    return f"{'+' if difference > 0 else MINUS}{words(abs(difference))}" if difference else ""
 
 
 def _picture(names: Sequence[str], figures: Sequence[PlanFigures]) -> Chart:

@@ -9,7 +9,6 @@ from uuid import UUID
 from django import forms
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -28,7 +27,10 @@ from orders.costs.services.purchases import (
     purchase_void,
 )
 from orders.costs.services.vendors import vendor_add
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.listed import Sorted, file_asked, rows_sorted
+from orders.desk.money_list_rows import BILLS, PURCHASES
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.paper_purchase import purchase_paper
 from orders.desk.purchase_forms import (
@@ -50,6 +52,22 @@ from orders.desk.views.pages import page, tried
 
 PURCHASE_STATES = [("draft", "Draft"), ("approved", "Approved"), ("closed", "Closed"), ("void", "Void")]
 BILL_STATES = [("draft", "Draft"), ("approved", "Approved"), ("paid", "Paid"), ("void", "Void")]
+PURCHASE_COLUMNS = {
+    "number": Sortable("Number", "number"),
+    "vendor": Sortable("Vendor", "vendor__name"),
+    "ordered": Sortable("Ordered", "ordered_on"),
+    "wanted": Sortable("Wanted by", "wanted_by"),
+    "state": Sortable("State", "state"),
+    "total": Sortable("Total", "total_cents", is_number=True),
+}
+BILL_COLUMNS = {
+    "number": Sortable("Number", "number"),
+    "vendor": Sortable("Vendor", "vendor__name"),
+    "billed": Sortable("Billed", "billed_on"),
+    "due": Sortable("Due", "due_on"),
+    "state": Sortable("State", "state"),
+    "total": Sortable("Total", "total_cents", is_number=True),
+}
 ROWS_A_PAGE = 50
 form_page = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -72,6 +90,11 @@ def status_of(refusal: Refusal | None, *bound: Any) -> int:
     return 400 if any(form.is_bound and not form.is_valid() for form in bound) else 200
 
 
+def _told(said: dict[str, Any], listed: Sorted) -> dict[str, Any]:
+    rows = listed.page(said["page"] or 1, ROWS_A_PAGE)
+    return {"rows": rows, "sort": listed.sort, "headings": listed.headings, "state": said["state"]}
+
+
 @require_safe
 @page
 def purchases_page(request: HttpRequest, actor: User) -> HttpResponse:
@@ -81,8 +104,10 @@ def purchases_page(request: HttpRequest, actor: User) -> HttpResponse:
     found = purchase_orders(actor)
     if said["state"]:
         found = found.filter(state=said["state"])
-    rows = Paginator(found, ROWS_A_PAGE).get_page(said["page"] or 1)
-    told = {"rows": rows, "states": PURCHASE_STATES, "state": said["state"], "vendors": vendors(actor)}
+    listed = rows_sorted(request, found, PURCHASE_COLUMNS, "-number")
+    if file_asked(request):
+        return PURCHASES.reply(listed.found)
+    told = {**_told(said, listed), "states": PURCHASE_STATES, "vendors": vendors(actor)}
     return render(request, "desk/purchases.html", told)
 
 
@@ -238,8 +263,10 @@ def bills_page(request: HttpRequest, actor: User) -> HttpResponse:
     found = bills(actor)
     if said["state"]:
         found = found.filter(state=said["state"])
-    rows = Paginator(found, ROWS_A_PAGE).get_page(said["page"] or 1)
-    told = {"rows": rows, "states": BILL_STATES, "state": said["state"], "has_vendor": vendors(actor).exists()}
+    listed = rows_sorted(request, found, BILL_COLUMNS, "-billed")
+    if file_asked(request):
+        return BILLS.reply(listed.found)
+    told = {**_told(said, listed), "states": BILL_STATES, "has_vendor": vendors(actor).exists()}
     return render(request, "desk/bills.html", told)
 
 

@@ -15,7 +15,10 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.chart_svg import Chart
 from orders.desk.charts import paired_bars
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.list_rows import RATE_BOOKS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.rate_forms import CsvForm, DayForm, RowsForm
 from orders.desk.rate_words import changes_told, rates_by_method
@@ -28,6 +31,14 @@ from orders.estimates.rate_difference import rate_book_difference
 from orders.estimates.selectors import methods, rate_book_changes, rate_book_get, rate_books, rate_books_holding
 
 WHAT = "The pages of rate books"
+BOOKS_A_PAGE = 50
+COLUMNS = {
+    "name": Sortable("Name and edition", "name"),
+    "crews": Sortable("For", "crew_kind"),
+    "state": Sortable("State", "state"),
+    "from": Sortable("In force from", "in_force_from"),
+    "until": Sortable("Until", "in_force_until"),
+}
 STATES = {"draft": "state-wait", "in_force": "state-good", "retired": "state-off"}
 
 
@@ -44,8 +55,12 @@ def book_shown(actor: User, book_id: UUID) -> RateBook:
 @page
 def rate_books_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
-    told = {"books": [(book, STATES[book.state]) for book in rate_books()], "may_edit": may_edit(actor)}
-    return render(request, "desk/rate_books.html", told)
+    listed = rows_sorted(request, rate_books(), COLUMNS, "")
+    if file_asked(request):
+        return RATE_BOOKS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), BOOKS_A_PAGE)
+    told = {"rows": rows, "books": [(book, STATES[book.state]) for book in rows], "headings": listed.headings}
+    return render(request, "desk/rate_books.html", {**told, "may_edit": may_edit(actor)})
 
 
 @require_safe

@@ -15,6 +15,8 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.columns import Sortable, headings, ordering, sort_asked
 from orders.desk.forms import asked
+from orders.desk.list_rows import RECORDS_OWED
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
 from orders.desk.navigation import GROUND, SAFETY, page_opens_to
 from orders.desk.paper_record import record_paper
 from orders.desk.papers import LANGUAGES
@@ -38,6 +40,16 @@ COLUMNS = {
     "due": Sortable("Due", "due_on"),
     "state": Sortable("State"),
     "kept": Sortable("Kept until", "retain_until"),
+}
+
+OWED_COLUMNS = {
+    "used": Sortable("Used", "group__ended_at"),
+    "site": Sortable("Site", "group__site__name"),
+    "responsible": Sortable("Applicator", "group__responsible__name"),
+    "orders": Sortable("Orders"),
+    "state": Sortable("State", "state"),
+    "due": Sortable("Due", "due_on"),
+    "rule": Sortable("Rule"),
 }
 
 
@@ -72,7 +84,8 @@ def record_list_page(request: HttpRequest, actor: User) -> HttpResponse:
 def record_list_file(request: HttpRequest, actor: User) -> HttpResponse:
     """All records that the page of the same address shows, whatever page of them."""
     page_opens_to(actor, GROUND, WHAT)
-    rows = RecordListForm(request.GET).rows(records_of(actor, on=_today(actor)))
+    found = RecordListForm(request.GET).rows(records_of(actor, on=_today(actor)))
+    rows = rows_sorted(request, found, COLUMNS, "-day").found
     reply = HttpResponse(records_csv(rows), content_type="text/csv; charset=utf-8; header=present")
     reply["Content-Disposition"] = 'attachment; filename="application-records.csv"'
     return reply
@@ -83,8 +96,12 @@ def record_list_file(request: HttpRequest, actor: User) -> HttpResponse:
 def records_owed_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, GROUND, WHAT)
     stamp = _stamp(actor)
-    found = records_open(uses_of(actor, on=_today(actor)))
-    told = {"owed": [(state, state.is_late(stamp), (state.due_on - state.today(stamp)).days) for state in found]}
+    listed = lines_sorted(request, records_open(uses_of(actor, on=_today(actor))), OWED_COLUMNS, "")
+    if file_asked(request):
+        return RECORDS_OWED.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    owed = [(state, state.is_late(stamp), (state.due_on - state.today(stamp)).days) for state in rows]
+    told = {"rows": rows, "owed": owed, "headings": listed.headings, "sort": listed.sort}
     return render(request, "desk/records_owed.html", told)
 
 

@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -12,6 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
+from orders.desk.columns import Sortable
+from orders.desk.list_rows import DEADLINES, REMINDERS
+from orders.desk.listed import Sorted, file_asked, rows_sorted
 from orders.desk.navigation import EVERY_ROLE, page_opens_to
 from orders.desk.reminder_forms import SNOOZE_DAYS, DeadlineListForm, NoticeListForm, SnoozeForm
 from orders.desk.views.pages import page
@@ -20,6 +22,17 @@ from orders.reminders.services import notice_acknowledge, notice_snooze
 
 ROWS_A_PAGE = 25
 WHAT = "The page of reminders"
+NOTICE_COLUMNS = {
+    "what": Sortable("What", "subject"),
+    "due": Sortable("Due", "deadline__due_on"),
+    "told": Sortable("State and when told", "made_at"),
+}
+DEADLINE_COLUMNS = {
+    "what": Sortable("What", "title"),
+    "due": Sortable("Due", "due_on"),
+    "state": Sortable("State", "state"),
+    "why": Sortable("Why"),
+}
 
 
 @require_safe
@@ -27,13 +40,21 @@ WHAT = "The page of reminders"
 def reminder_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, EVERY_ROLE, WHAT)
     form = NoticeListForm(request.GET)
-    rows = Paginator(form.rows(actor, now()), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "fields": list(form), "is_narrowed": _is_narrowed(form), "snooze_days": SNOOZE_DAYS}
-    return render(request, "desk/reminders.html", {**told, "at": now()})
+    listed = rows_sorted(request, form.rows(actor, now()), NOTICE_COLUMNS, "-told")
+    if file_asked(request):
+        return REMINDERS.reply(listed.found)
+    told = {**_told(request, form, listed), "snooze_days": SNOOZE_DAYS, "at": now()}
+    return render(request, "desk/reminders.html", told)
 
 
-def _is_narrowed(form: Any) -> bool:
-    return any(form.cleaned_data.values())
+def _told(request: HttpRequest, form: Any, listed: Sorted) -> dict[str, Any]:
+    return {
+        "rows": listed.page(request.GET.get("page", "1"), ROWS_A_PAGE),
+        "sort": listed.sort,
+        "headings": listed.headings,
+        "fields": list(form),
+        "is_narrowed": any(form.cleaned_data.values()),
+    }
 
 
 @require_POST
@@ -61,6 +82,7 @@ def reminder_snoozed(request: HttpRequest, actor: User, notice_id: UUID) -> Http
 def deadline_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, EVERY_ROLE, "The page of deadlines")
     form = DeadlineListForm(request.GET)
-    rows = Paginator(form.rows(actor, now()), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
-    told = {"rows": rows, "fields": list(form), "is_narrowed": _is_narrowed(form)}
-    return render(request, "desk/deadlines.html", told)
+    listed = rows_sorted(request, form.rows(actor, now()), DEADLINE_COLUMNS, "due")
+    if file_asked(request):
+        return DEADLINES.reply(listed.found)
+    return render(request, "desk/deadlines.html", _told(request, form, listed))

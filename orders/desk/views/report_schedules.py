@@ -1,5 +1,7 @@
 """Reports that are mailed on their own days: set up, changed, paused, sent once now; and what became of each mail."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,28 +14,66 @@ from orders.common.clock import now
 from orders.common.errors import Invalid
 from orders.common.models import User
 from orders.common.stamp import Stamp
+from orders.desk.columns import Sortable
 from orders.desk.export_forms import ScheduleForm, errors_put, query_address, query_of, schedule_initial
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import SCHEDULES
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.views.pages import page
-from orders.reports.models import ReportSchedule
-from orders.reports.selectors import mails_of, query_told, report_name, report_opens, schedule_get, schedules_of
+from orders.reports.models import ReportMail, ReportSchedule
+from orders.reports.selectors import (
+    mails_newest,
+    mails_of,
+    query_told,
+    report_name,
+    report_opens,
+    schedule_get,
+    schedules_of,
+)
 from orders.reports.services import schedule_add, schedule_edit, schedule_pause, schedule_remove, schedule_send
 
 WHAT = "The page of report schedules"
 ROWS_A_PAGE = 25
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
+COLUMNS = {
+    "name": Sortable("Name", "name"),
+    "report": Sortable("Report", "report"),
+    "when": Sortable("When"),
+    "next": Sortable("Next", "next_at"),
+    "last": Sortable("Last mail"),
+}
+
+
+@dataclass(frozen=True)
+class ScheduleLine:
+    """A schedule in words, and the newest of its mails."""
+
+    schedule: ReportSchedule
+    report: str
+    query: str
+    when: str
+    last: ReportMail | None
+
 
 @require_safe
 @page
 def schedules_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
-    rows = Paginator(schedules_of(actor), ROWS_A_PAGE).get_page(request.GET.get("page"))
-    lines = [
-        (row, report_name(row.report), query_told(row.report, row.query), _when(row), mails_of(row).first())
-        for row in rows
+    listed = rows_sorted(request, schedules_of(actor), COLUMNS, "name")
+    if file_asked(request):
+        return SCHEDULES.reply(_lines(listed.found))
+    rows = listed.page(request.GET.get("page"), ROWS_A_PAGE)
+    return render(request, "desk/schedules.html", {"rows": rows, "lines": _lines(rows), "headings": listed.headings})
+
+
+def _lines(rows: Iterable[ReportSchedule]) -> list[ScheduleLine]:
+    schedules = list(rows)
+    last = mails_newest(schedules)
+    return [
+        ScheduleLine(row, report_name(row.report), query_told(row.report, row.query), _when(row), last.get(row.pk))
+        for row in schedules
     ]
-    return render(request, "desk/schedules.html", {"rows": rows, "lines": lines})
 
 
 def _when(row: ReportSchedule) -> str:

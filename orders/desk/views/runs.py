@@ -17,15 +17,15 @@ from orders.common.errors import WrongState
 from orders.common.models import User
 from orders.common.models.run import DONE
 from orders.common.runs import run_cancel, run_seen_by
+from orders.desk.intake.findings import findings_told
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
+from orders.estimates.models import EstimateRun
 from orders.planning.models import PlanBoundRun, PlanRun
 from orders.planning.selectors import plan_run_get
 from orders.reports.models import ExportRun
 from orders.reports.selectors import export_path, query_told, report_name
 from orders.sites.models import SurveyImport
-
-MOST_FINDINGS = 500  # of a bad file with thousands of errors the first tell enough
 
 
 @dataclass(frozen=True)
@@ -55,13 +55,7 @@ def _bound_facts(run: PlanBoundRun) -> dict[str, Any]:
 
 
 def _import_facts(run: SurveyImport) -> dict[str, Any]:
-    return {
-        "imported": run,
-        "findings": [
-            ("Errors", "error", run.errors[:MOST_FINDINGS], len(run.errors)),
-            ("Warnings", "warning", run.warnings[:MOST_FINDINGS], len(run.warnings)),
-        ],
-    }
+    return findings_told(run)
 
 
 def _calibration_facts(run: CalibrationRun) -> dict[str, Any]:
@@ -79,11 +73,16 @@ def _export_facts(run: ExportRun) -> dict[str, Any]:
     }
 
 
+def _estimate_facts(run: EstimateRun) -> dict[str, Any]:
+    return {"estimated": run}
+
+
 KINDS = {
     ExportRun.kind: Kind("File of a report", "desk/runs/export.html", _export_facts),
     PlanRun.kind: Kind("Season plan", "desk/runs/plan.html", _plan_facts),
     PlanBoundRun.kind: Kind("Bound of a season plan", "desk/runs/plan_bound.html", _bound_facts),
     CalibrationRun.kind: Kind("Calibration", "desk/runs/calibration.html", _calibration_facts),
+    EstimateRun.kind: Kind("Estimates of all patches", "desk/runs/estimates.html", _estimate_facts),
     SurveyImport.kind: Kind("Survey import", "desk/runs/survey_import.html", _import_facts),
 }
 

@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,7 +12,10 @@ from orders.common.clock import now
 from orders.common.errors import Invalid
 from orders.common.models import User
 from orders.common.stamp import Stamp
+from orders.desk.columns import Sortable
 from orders.desk.export_forms import ViewForm, errors_put, query_address, query_of
+from orders.desk.listed import file_asked, rows_sorted
+from orders.desk.money_list_rows import VIEWS
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.views.pages import page
 from orders.reports.selectors import own_view_get, query_told, report_check, report_name, view_get, views_of
@@ -21,17 +23,26 @@ from orders.reports.services import view_edit, view_remove, view_save, view_shar
 
 WHAT = "The page of saved views"
 ROWS_A_PAGE = 25
+COLUMNS = {
+    "name": Sortable("Name", "name"),
+    "report": Sortable("Report", "report"),
+    "whose": Sortable("Whose", "owner__username"),
+    "acts": Sortable("What can be done"),
+}
 
 
 @require_safe
 @page
 def views_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, MONEY, WHAT)
-    rows = Paginator(views_of(actor), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    listed = rows_sorted(request, views_of(actor), COLUMNS, "name")
+    if file_asked(request):
+        return VIEWS.reply(listed.found)
+    rows = listed.page(request.GET.get("page"), ROWS_A_PAGE)
     lines = [
         (row, report_name(row.report), query_told(row.report, row.query), row.owner_id == actor.pk) for row in rows
     ]
-    return render(request, "desk/views.html", {"rows": rows, "lines": lines})
+    return render(request, "desk/views.html", {"rows": rows, "lines": lines, "headings": listed.headings})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

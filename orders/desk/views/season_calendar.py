@@ -22,6 +22,7 @@ from orders.planning.season_course import CostWeek, CrewWeek, cost_weeks, crew_w
 from orders.planning.selectors import season_get
 
 LANES_A_PAGE = 30
+CREWS_A_PAGE = 12  # each has a bar for every week
 WHAT = "The calendar of a season"
 
 
@@ -50,13 +51,14 @@ def _fields(question: CalendarQuestion) -> tuple[str, ...]:
 
 
 def _chart(season: Season, question: CalendarQuestion, number: int) -> dict[str, Any]:
-    lanes = lanes_by(question.by, question.rows(season), season)
+    lanes = lanes_by(question.by, season, question.asked(season), question.run)
     shown = Paginator(lanes, LANES_A_PAGE).get_page(number)
-    rows = [row for _, part in shown for row in part] if question.by == "patch" else []
+    shown.object_list = list(shown.object_list)  # read once; what follows goes over them several times
+    rows = [row for one in shown for row in one.rows]
     title = f"{season} by {dict(LANES)[question.by].lower()}"
     first, last = question.days(season)
     return {
-        "picture": season_chart(title, first, last, [lane for lane, _ in shown], links_of(rows)),
+        "picture": season_chart(title, first, last, [one.lane for one in shown], links_of(rows)),
         "rows": shown,
         "detail": rows,
         "sites": _site_links(question, shown) if question.by == "site" else [],
@@ -65,8 +67,7 @@ def _chart(season: Season, question: CalendarQuestion, number: int) -> dict[str,
 
 def _site_links(question: CalendarQuestion, shown: Any) -> list[tuple[str, str]]:
     """From each site to its patches."""
-    sites = [part[0].site for _, part in shown]
-    return [(f"{site.code} {site.name}", question.shown_as(by="patch", site=site)) for site in sites]
+    return [(one.lane.label, question.shown_as(by="patch", site=one.site)) for one in shown]
 
 
 def _load(season: Season, question: CalendarQuestion, number: int) -> dict[str, Any]:
@@ -77,8 +78,13 @@ def _load(season: Season, question: CalendarQuestion, number: int) -> dict[str, 
         for name, weeks in by_crew
         if any(week.hours or week.capacity_hours for week in weeks)
     ]
-    over = [week for _, weeks in by_crew for week in weeks if week.hours > week.capacity_hours + 0.05]
-    return {"picture": load_chart(f"Person-hours a week of the crews, {season}", drawn), "over": over}
+    shown = Paginator(drawn, CREWS_A_PAGE).get_page(number)
+    named = {name for name, _ in shown}
+    over = [
+        week for name, weeks in by_crew for week in weeks if name in named and week.hours > week.capacity_hours + 0.05
+    ]
+    picture = load_chart(f"Person-hours a week of the crews, {season}", list(shown))
+    return {"picture": picture, "over": over, "rows": shown}
 
 
 def _crew_name(week: CrewWeek) -> str:

@@ -10,10 +10,12 @@ from django.views.decorators.http import require_safe
 from orders import flow
 from orders.common.models import User
 from orders.desk.cautions import DECIDES
+from orders.desk.list_file import list_file
 from orders.desk.navigation import OFFICE, page_opens_to
 from orders.desk.views.estimates import Column
 from orders.desk.views.pages import page
 from orders.desk.window_list import (
+    CSV_HEADINGS,
     FILTERS,
     HEADINGS,
     NUMBERS,
@@ -21,7 +23,7 @@ from orders.desk.window_list import (
     address,
     is_narrowed,
     sorted_by,
-    windows_csv,
+    windows_told,
 )
 from orders.planning.selectors import season_get
 from orders.planning.window_list import WindowQuestion
@@ -66,6 +68,4 @@ def windows_file(request: HttpRequest, actor: User, season_id: UUID) -> HttpResp
     page_opens_to(actor, OFFICE, WHAT)
     season = season_get(season_id)
     found = flow.windows_asked(question=WindowListForm(request.GET).question(), season=season)
-    reply = HttpResponse(windows_csv(season, found), content_type="text/csv; charset=utf-8; header=present")
-    reply["Content-Disposition"] = 'attachment; filename="windows.csv"'
-    return reply
+    return list_file("windows", CSV_HEADINGS, windows_told(season, found))

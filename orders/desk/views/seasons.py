@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from django.core.paginator import Paginator
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -11,7 +10,10 @@ from django.views.decorators.http import require_safe
 from orders.common.models import User
 from orders.desk.chart_svg import Chart
 from orders.desk.charts import range_bars, season_total, tornado
-from orders.desk.navigation import OFFICE, page_opens_to
+from orders.desk.columns import Sortable
+from orders.desk.list_rows import PRESCRIPTIONS, SEASONS
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
+from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
@@ -19,6 +21,22 @@ from orders.planning.totals import SeasonTotals, season_totals
 
 ROWS_A_PAGE = 50
 MOST_DRAWN = 20
+COLUMNS = {
+    "name": Sortable("Season", "name"),
+    "first": Sortable("First day", "first_day"),
+    "last": Sortable("Last day", "last_day"),
+    "asked": Sortable("Prescriptions", "asked", is_number=True),
+    "budget": Sortable("Budget", "budget_cents", is_number=True),
+}
+EACH_COLUMNS = {
+    "patch": Sortable("Patch and method", "prescription__patch__code"),
+    "state": Sortable("State", "prescription__state"),
+    "low": Sortable("Low h", "low_hours", is_number=True),
+    "likely": Sortable("Likely h", "likely_hours", is_number=True),
+    "high": Sortable("High h", "high_hours", is_number=True),
+    "cost": Sortable("Likely cost", "likely_dollars", is_number=True),
+    "range": Sortable("Low to high", is_number=True),
+}
 WHAT = "The page of a season"
 
 
@@ -27,7 +45,12 @@ WHAT = "The page of a season"
 def season_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
     standing = Count("prescriptions", filter=~Q(prescriptions__state="dropped"))
-    return render(request, "desk/seasons.html", {"seasons": seasons().annotate(asked=standing)})
+    listed = rows_sorted(request, seasons().annotate(asked=standing), COLUMNS, "-first")
+    if file_asked(request):
+        return SEASONS.reply(listed.found)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
+    told = {"rows": rows, "headings": listed.headings, "may_add": actor.has_role(*DESK)}
+    return render(request, "desk/seasons.html", told)
 
 
 @require_safe
@@ -36,13 +59,15 @@ def season_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespo
     page_opens_to(actor, OFFICE, WHAT)
     season = season_get(season_id)
     totals = season_totals(season)
-    number = request.GET.get("page", "1")
-    rows = Paginator(totals.rows, ROWS_A_PAGE).get_page(number)
+    listed = lines_sorted(request, totals.rows, EACH_COLUMNS, "")
+    if file_asked(request):
+        return PRESCRIPTIONS.reply(listed.found)
     told = {
         "season": season,
         "here": "overview",
         "totals": totals,
-        "rows": rows,
+        "rows": listed.page(request.GET.get("page", "1"), ROWS_A_PAGE),
+        "headings": listed.headings,
         "over_budget": _chance_over(season, totals),
         "most_drawn": MOST_DRAWN,
         **(_pictures(season, totals) if totals.rows else {}),

@@ -20,6 +20,8 @@ from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.charts_site import COMMON_YEAR, KindOfDay, calendar_spread, degree_day_course
 from orders.desk.forms import asked
+from orders.desk.list_rows import SITES
+from orders.desk.listed import file_asked
 from orders.desk.navigation import DESK, EVERY_ROLE, OFFICE, page_opens_to
 from orders.desk.site_forms import SORTS, SiteListForm, SitePageForm, WeatherForm
 from orders.desk.views.estimates import Column
@@ -64,7 +66,10 @@ def site_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     form = SiteListForm(request.GET)
     told = asked(form)
     sort = told["sort"] or "code"
-    rows = Paginator(_listed(told["q"], sort), ROWS_A_PAGE).get_page(told["page"] or 1)
+    found = _listed(told["q"], sort)
+    if file_asked(request):
+        return SITES.reply(found)
+    rows = Paginator(found, ROWS_A_PAGE).get_page(told["page"] or 1)
     stamp = Stamp(by=actor, at=now())
     still_open = questions_open({row.pk: stamp.local_date(row.time_zone) for row in rows})
     shown = {

@@ -6,7 +6,6 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -16,7 +15,10 @@ from orders.common.models import User
 from orders.costs.purchase_list import SIZES_ML, purchase_list
 from orders.costs.services.stocking import lot_receive_posted, stock_move_posted
 from orders.costs.stock_selectors import stock_on_hand, stock_values
+from orders.desk.columns import Sortable
 from orders.desk.forms import asked
+from orders.desk.listed import file_asked, lines_sorted, rows_sorted
+from orders.desk.money_list_rows import BUY, LOTS, STOCK_MOVEMENTS
 from orders.desk.navigation import MONEY, page_opens_to
 from orders.desk.purchase_forms import MoveForm, ReceiveForm
 from orders.desk.site_forms import day_field
@@ -26,6 +28,30 @@ from orders.planning.selectors import season_get, seasons
 
 ROWS_A_PAGE = 50
 form_page = require_http_methods(["GET", "HEAD", "POST"])
+HAND_COLUMNS = {
+    "name": Sortable("Product and lot", "product__name"),
+    "received": Sortable("Received"),
+    "price": Sortable("Price", is_number=True),
+    "amount": Sortable("On hand", is_number=True),  # in each its own unit
+    "value": Sortable("Value", "value_cents", is_number=True),
+}
+MOVED_COLUMNS = {
+    "day": Sortable("Day", "movement__on"),
+    "what": Sortable("What", "movement__kind"),
+    "product": Sortable("Product and lot", "product__name"),
+    "amount": Sortable("Amount", is_number=True),
+    "value": Sortable("Value", "value_cents", is_number=True),
+    "why": Sortable("Why"),
+}
+BUY_COLUMNS = {
+    "product": Sortable("Product", "product__name"),
+    "need": Sortable("Still needed", "need_ml", is_number=True),
+    "stock": Sortable("In stock", "stock_ml", is_number=True),
+    "buy": Sortable("Buy"),
+    "left": Sortable("Left over", "spare_ml", is_number=True),
+    "cost": Sortable("Cost", "cost_cents", is_number=True),
+    "supplier": Sortable("Supplier", "supplier"),
+}
 VALUATIONS = {
     "lot": "at the price of the lot that was used",
     "fifo": "first in, first out",
@@ -62,13 +88,21 @@ def stock_page(request: HttpRequest, actor: User) -> HttpResponse:
     form = OnForm(request.GET)
     said = asked(form)
     on: date = said["on"] or today(actor)
-    told = stock_on_hand(actor, on)
     moved = stock_values(actor).filter(movement__on__lte=on)
+    listed = rows_sorted(request, moved, MOVED_COLUMNS, "")
+    if file_asked(request):
+        return STOCK_MOVEMENTS.reply(listed.found)
+    stock = stock_on_hand(actor, on)
+    on_hand = lines_sorted(request, stock.rows, HAND_COLUMNS, "", "hand_")
+    if file_asked(request, "lots"):
+        return LOTS.reply((row, lot) for row in on_hand.found for lot in row.lots)
     shown = {
         "form": OnForm(initial={"on": on}),
-        "stock": told,
-        "valuation": VALUATIONS[told.valuation],
-        "rows": Paginator(moved, ROWS_A_PAGE).get_page(said["page"] or 1),
+        "stock": stock,
+        "on_hand": on_hand,
+        "valuation": VALUATIONS[stock.valuation],
+        "rows": listed.page(said["page"] or 1, ROWS_A_PAGE),
+        "moved": listed,
     }
     return render(request, "desk/stock_value.html", shown)
 
@@ -124,4 +158,8 @@ def purchase_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     if season is not None:
         told["form"] = BuyForm(initial={"season": str(season.public_id)})
         told["list"] = purchase_list(actor, season, today(actor))
+        listed = lines_sorted(request, told["list"].rows, BUY_COLUMNS, "")
+        if file_asked(request):
+            return BUY.reply(listed.found)
+        told |= {"rows": listed.found, "headings": listed.headings, "sort": listed.sort}
     return render(request, "desk/purchase_list.html", told)

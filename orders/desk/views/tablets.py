@@ -15,9 +15,12 @@ from orders.common.clock import now
 from orders.common.errors import Refusal
 from orders.common.models import User
 from orders.common.stamp import Stamp
+from orders.desk.columns import Sortable
 from orders.desk.field_forms import CodeForm, ExportForm, ReasonForm
 from orders.desk.field_lines import imported_words
 from orders.desk.forms import asked
+from orders.desk.list_rows import TABLETS
+from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, page_opens_to
 from orders.desk.picture_code import picture_code
 from orders.desk.views.pages import page, tried
@@ -27,6 +30,14 @@ from orders.field.services.devices import device_revoke, device_user_remove, enr
 
 ROWS_A_PAGE = 25
 WHAT = "The pages of tablets"
+COLUMNS = {
+    "name": Sortable("Tablet", "name"),
+    "people": Sortable("People"),
+    "contact": Sortable("Last contact", "last_contact_at"),
+    "waiting": Sortable("Waiting there", "waiting_told", is_number=True),
+    "clock": Sortable("Its clock"),
+    "until": Sortable("Works until", "expires_on"),
+}
 GROUP = 4  # letters of a code that are read out at once
 
 
@@ -34,15 +45,18 @@ GROUP = 4  # letters of a code that are read out at once
 @page
 def tablet_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, DESK, WHAT)
+    if file_asked(request):
+        return TABLETS.reply(rows_sorted(request, devices(), COLUMNS, "name").found)
     return _listed(request, actor)
 
 
 def _listed(
     request: HttpRequest, actor: User, *, refusal: Refusal | None = None, form: ExportForm | None = None
 ) -> HttpResponse:
-    rows = Paginator(devices(), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
+    listed = rows_sorted(request, devices(), COLUMNS, "name")
     told = {
-        "rows": rows,
+        "rows": listed.page(request.GET.get("page", "1"), ROWS_A_PAGE),
+        "headings": listed.headings,
         "today": _today(actor),
         "code_form": CodeForm(),
         "export_form": form or ExportForm(),

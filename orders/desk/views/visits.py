@@ -18,6 +18,7 @@ from orders.common.models import Change, User
 from orders.common.stamp import Stamp
 from orders.crews.models import Crew
 from orders.crews.selectors import crew_get
+from orders.desk.dispatch.undoing import undo_keep, undo_offered, where_it_is
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.planning.models import Visit
@@ -29,7 +30,7 @@ MOVABLE = ("planned", "ordered")
 MOST_CHANGES = 20
 
 
-def _visit(visit_id: UUID) -> Visit:
+def visit_named(visit_id: UUID) -> Visit:
     rows = visits().select_related("order_visit__order", "plan_run", "season")
     found = rows.filter(public_id=visit_id).first()
     if found is None:
@@ -37,7 +38,7 @@ def _visit(visit_id: UUID) -> Visit:
     return found
 
 
-def _told(visit: Visit) -> dict[str, Any]:
+def visit_told(visit: Visit) -> dict[str, Any]:
     shares = list(visit.shares.all())
     return {
         "visit": visit,
@@ -57,11 +58,12 @@ def _may_move(actor: User, visit: Visit) -> bool:
 @page
 def visit_page(request: HttpRequest, actor: User, visit_id: UUID) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
-    visit = _visit(visit_id)
+    visit = visit_named(visit_id)
     changes = Change.objects.filter(entity="visit", entity_id=visit.public_id).select_related("actor").order_by("-id")
     told = {
-        **_told(visit),
+        **visit_told(visit),
         "may_move": _may_move(actor, visit),
+        "undo": undo_offered(request, visit.season),
         "changes": [(change, change.verb.replace("_", " ")) for change in changes[:MOST_CHANGES]],
     }
     return render(request, "desk/visit.html", told)
@@ -94,19 +96,19 @@ class MoveForm(forms.Form):
 def visit_move_page(request: HttpRequest, actor: User, visit_id: UUID) -> HttpResponse:
     """GET says what a move would break and stores nothing; POST moves."""
     page_opens_to(actor, DESK, "Moving a visit")
-    visit = _visit(visit_id)
+    visit = visit_named(visit_id)
     sent = request.POST if request.method == "POST" else request.GET
     form = MoveForm(sent if "day" in sent else None, crews=_crews(visit), initial=_stands(visit))
     refusal: Refusal | None = None
     if request.method == "POST" and form.is_valid():
-        refusal = _move(visit, form, actor)
+        refusal = _move(request, visit, form, actor)
         if refusal is None:
             messages.success(request, _done(visit, form))
             return redirect("visit", visit_id=visit_id)
     breaks, unasked = _breaks(visit, form)
     refusal = refusal or unasked
     told = {
-        **_told(visit),
+        **visit_told(visit),
         "form": form,
         "refusal": refusal,
         "breaks": breaks,
@@ -154,13 +156,20 @@ def _breaks(visit: Visit, form: MoveForm) -> tuple[tuple[Break, ...], Refusal | 
         return (), refused
 
 
-def _move(visit: Visit, form: MoveForm, actor: User) -> Refusal | None:
+def _move(request: HttpRequest, visit: Visit, form: MoveForm, actor: User) -> Refusal | None:
     crew, day = form.target()
     stamp = Stamp(by=actor, at=now(), reason=form.cleaned_data["reason"])
+    was = where_it_is(visit)
     try:
-        flow.move_visit(visit=_visit(visit.public_id), crew=crew, day=day, keep=form.cleaned_data["keep"], stamp=stamp)
+        flow.move_visit(
+            visit=visit_named(visit.public_id), crew=crew, day=day, keep=form.cleaned_data["keep"], stamp=stamp
+        )
     except Refusal as refused:
         return refused
+    if _moves(visit, form):
+        undo_keep(
+            request, "moved", visit, f"{visit.site.name} is moved to {date_format(day, 'D, M j')}, {crew}.", **was
+        )
     return None
 
 
@@ -168,6 +177,6 @@ def _move(visit: Visit, form: MoveForm, actor: User) -> Refusal | None:
 @page
 def visit_freed(request: HttpRequest, actor: User, visit_id: UUID) -> HttpResponse:
     page_opens_to(actor, DESK, "Moving a visit")
-    flow.put_visit_free(visit=_visit(visit_id), stamp=Stamp(by=actor, at=now()))
+    flow.put_visit_free(visit=visit_named(visit_id), stamp=Stamp(by=actor, at=now()))
     messages.success(request, "New plans may move the visit again.")
     return redirect("visit", visit_id=visit_id)

@@ -5,7 +5,6 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.core.paginator import Paginator
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -15,9 +14,12 @@ from estimating.labels import THE_LAW
 from orders.common.clock import now
 from orders.common.models import User
 from orders.common.stamp import Stamp
-from orders.desk.columns import Sortable, headings, ordering, sort_asked
+from orders.desk.columns import Sortable
+from orders.desk.dispatch.obstacles import limits_shown, obstacles_shown
+from orders.desk.dispatch.order_acts import ActShown, acts_shown
 from orders.desk.field_forms import OrderListForm
-from orders.desk.navigation import DESK, EVERY_ROLE, GROUND, MONEY, OFFICE, page_opens_to
+from orders.desk.listed import Sorted, rows_sorted
+from orders.desk.navigation import DESK, EVERY_ROLE, GROUND, MONEY, OFFICE, SAFETY, page_opens_to
 from orders.desk.views.pages import page
 from orders.field.selectors.checkins import briefings_of
 from orders.field.selectors.flags import flags_of
@@ -32,6 +34,7 @@ from orders.workorders.field_facts import (
     spans_of,
     weather_checks_of,
 )
+from orders.workorders.guards import LabelForbids
 from orders.workorders.label_cards import label_shown
 from orders.workorders.models import MixBatch, WorkOrder
 from orders.workorders.photo_files import photo_content
@@ -51,24 +54,29 @@ COLUMNS = {
 }
 
 
+def orders_listed(request: HttpRequest, actor: User, form: OrderListForm) -> Sorted:
+    found = form.rows(orders_of(actor, on=_today(actor)).defer("site__boundary", "label", "instructions"))
+    found = found.annotate(flags_open=Count("flags", filter=Q(flags__state="open"), distinct=True))
+    return rows_sorted(request, found, COLUMNS, "-number")
+
+
 @require_safe
 @page
 def order_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, EVERY_ROLE, WHAT)
-    today = _today(actor)
     form = OrderListForm(request.GET)
-    found = form.rows(orders_of(actor, on=today).defer("site__boundary", "label", "instructions"))
-    found = found.annotate(flags_open=Count("flags", filter=Q(flags__state="open"), distinct=True))
-    sort = sort_asked(COLUMNS, request.GET.get("sort", ""), "-number")
-    rows = Paginator(found.order_by(*ordering(COLUMNS, sort)), ROWS_A_PAGE).get_page(request.GET.get("page", "1"))
+    listed = orders_listed(request, actor, form)
+    rows = listed.page(request.GET.get("page", "1"), ROWS_A_PAGE)
     records = orders_record_states(list(rows))
     told = {
         "rows": rows,
         "listed": [(order, records[order.pk]) for order in rows],
         "form": form,
-        "sort": sort,
-        "headings": headings(COLUMNS, sort, request.GET),
+        "sort": listed.sort,
+        "headings": listed.headings,
         "may_see_flags": actor.has_role(*GROUND),
+        "may_mark": actor.has_role(*DESK),
+        "stands": request.GET.urlencode(),
     }
     return render(request, "desk/orders.html", told)
 
@@ -77,7 +85,11 @@ def order_list_page(request: HttpRequest, actor: User) -> HttpResponse:
 @page
 def order_page(request: HttpRequest, actor: User, order_id: UUID) -> HttpResponse:
     page_opens_to(actor, EVERY_ROLE, WHAT)
-    order = order_get(actor, order_id, on=_today(actor))
+    return order_shown(request, actor, order_get(actor, order_id, on=_today(actor)))
+
+
+def order_shown(request: HttpRequest, actor: User, order: WorkOrder, tried: ActShown | None = None) -> HttpResponse:
+    """The page of an order; `tried` is what was refused there just now."""
     told = {
         "order": order,
         "zone": order.site.time_zone,
@@ -93,8 +105,31 @@ def order_page(request: HttpRequest, actor: User, order_id: UUID) -> HttpRespons
         "measures": actor.has_role(*(DESK | MONEY)),
         "pays": actor.has_role(*MONEY) and order.state != "void",
         **(_ground(actor, order) if actor.has_role(*GROUND) else {}),
+        **_acts(actor, order, tried),
     }
-    return render(request, "desk/order.html", told)
+    wrong = tried is not None and not tried.form.is_valid()
+    status = tried.refusal.status if tried and tried.refusal else 400 if wrong else 200
+    return render(request, "desk/order.html", told, status=status)
+
+
+def _acts(actor: User, order: WorkOrder, tried: ActShown | None) -> dict[str, Any]:
+    """What the office may do now, and what keeps a draft back."""
+    if not actor.has_role(*OFFICE):
+        return {}
+    stamp = Stamp(by=actor, at=now())
+    is_draft = order.state == "draft"
+    today = stamp.local_date(order.site.time_zone)
+    obstacles = obstacles_shown(order, stamp) if is_draft else []
+    forbidden = any(isinstance(one.refusal, LabelForbids) for one in obstacles)
+    return {
+        "acts": acts_shown(actor, order, tried),
+        "tried": tried,
+        "may_issue": is_draft and actor.has_role(*DESK),
+        "obstacles": obstacles,
+        "limits": limits_shown(order, today) if forbidden else [],
+        "may_pass": actor.has_role(*SAFETY),
+        "may_close": actor.has_role(*DESK) and order.state in {"issued", "underway", "closed"},
+    }
 
 
 def _ground(actor: User, order: WorkOrder) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Every write of this stage."""
 
+from orders.estimates.services.asking import estimates_ask
 from orders.estimates.services.estimates import (
     EstimatesComputed,
     estimates_compute,
@@ -7,7 +8,16 @@ from orders.estimates.services.estimates import (
     estimates_store,
     survey_suitability,
 )
-from orders.estimates.services.methods import method_equipment_set, methods_load
+from orders.estimates.services.methods import (
+    FACTS,
+    method_activate,
+    method_add,
+    method_deactivate,
+    method_edit,
+    method_equipment_set,
+    methods_load,
+    mix_methods_set,
+)
 from orders.estimates.services.rate_books import (
     BookLacksMethods,
     rate_book_copy,
@@ -20,13 +30,20 @@ from orders.estimates.services.rate_books import (
 from orders.estimates.services.rates import rate_add, rate_edit, rate_remove, rates_import
 
 __all__ = [
+    "FACTS",
     "BookLacksMethods",
     "EstimatesComputed",
+    "estimates_ask",
     "estimates_compute",
     "estimates_make",
     "estimates_store",
+    "method_activate",
+    "method_add",
+    "method_deactivate",
+    "method_edit",
     "method_equipment_set",
     "methods_load",
+    "mix_methods_set",
     "rate_add",
     "rate_book_copy",
     "rate_book_discard",

@@ -9,12 +9,13 @@ import numpy as np
 
 from estimating.estimate import EstimateResult
 from estimating.explain import explain_all
-from estimating.suitability import Suitability, suit
+from estimating.suitability import Suitability
 from orders.common.changes import change_record
 from orders.common.errors import WrongState
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.estimates import convert
+from orders.estimates.explained import form_shares, survey_log_sd
 from orders.estimates.job_inputs import FrozenInputs, fingerprint_of
 from orders.estimates.models import Estimate, Method, RateBook
 from orders.estimates.selectors import methods, rate_book_in_force
@@ -26,7 +27,7 @@ ASKED_AT_ONCE = 10_000
 def survey_suitability(surveys: Sequence[Survey], repeat_years: Mapping[int, int]) -> Suitability:
     """Which methods fit each component of the surveys, and why. Computed, not stored: it follows the rules of today."""
     patches = convert.patch_facts(surveys, repeat_years)
-    return suit(patches, convert.component_facts(surveys), convert.method_table(methods()))
+    return convert.judged(patches, convert.component_facts(surveys), list(methods()))
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def estimates_compute(
     chosen = book or rate_book_in_force(crew_kind, on)
     if chosen.state == "draft":
         raise WrongState(f"{chosen} is a draft: its rates may still change, so nothing is estimated by it.")
-    listed = {method.code: method for method in methods()}
+    listed = {method.code: method for method in methods() if method.is_active}
     asked = convert.estimate_inputs(surveys, chosen, listed.values(), on=on, repeat_years=repeat_years)
     result = convert.estimated(asked)
     frozen = FrozenInputs(asked, chosen)
@@ -171,6 +172,8 @@ def _row(
         hours_mean=float(hours.mean[job]),
         own_log_sd=own_log_sd,
         shared_log_sd=float(result.shared_log_sd[job]),
+        survey_log_sd=survey_log_sd(opened),
+        form_shares=form_shares(opened, found.inputs),
         labor_cents=int(money.labor_cents[job]),
         material_cents=int(money.material_cents[job]),
         equipment_cents=int(money.equipment_cents[job]),

@@ -1,6 +1,6 @@
 """The cells of one row as typed values, and everything found wrong with them."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
@@ -17,10 +17,15 @@ from orders.sites.geofiles.values import (
     parse_number,
     parse_percent,
     text_of,
+    utc_hour,
+    with_point,
 )
 from orders.sites.geofiles.vocabulary import our_field
 
 Value = TypeVar("Value")
+# At an hour of UTC below this it may still be the evening before in the United States: midnight in Hawaii, and six in
+# the morning of an eastern summer.
+MORNING_UTC = 10
 
 
 @dataclass
@@ -51,16 +56,19 @@ class RowNotes:
 class Cells:
     """Typed access to a row through the sources of a mapping. Blank is None; what cannot be read is noted, and None.
 
-    `suffix` is the number of a component's group as it stands behind the field's name in messages.
+    `suffix` is the number of a component's group as it stands behind the field's name in messages; `shared` are columns
+    that other groups read too.
     """
 
     sources: Sources
     notes: RowNotes
     suffix: str = ""
+    decimal_comma: bool = False
+    shared: Collection[str] = frozenset()
 
     def is_blank(self) -> bool:
-        """No column among the sources holds anything. Constants beside columns do not count; alone they do."""
-        from_columns = [source for source in self.sources.values() if source.column is not None]
+        """No column of its own holds anything. Beside those, constants and shared columns do not count."""
+        from_columns = [source for source in self.sources.values() if source.column not in {None, *self.shared}]
         return bool(from_columns) and not any(self._raw(source) for source in from_columns)
 
     def is_given(self, name: str) -> bool:
@@ -85,13 +93,20 @@ class Cells:
             self.error(name, "missing", "is needed, and is blank")
         if found is not None and found > today:
             self.error(name, "date_in_future", f"{found.isoformat()} is in the future (today is {today.isoformat()})")
+        self._doubt_day(name, found, day_format)
         return found
+
+    def _doubt_day(self, name: str, found: date | None, day_format: str | None) -> None:
+        hour = utc_hour(self._text(name), day_format)
+        if found is not None and hour is not None and hour < MORNING_UTC:
+            told = f"{found.isoformat()}, {hour}:00, is a time in UTC"
+            self.notes.warn(name, "day_in_utc", f"{told}; on the ground it may still have been the day before.")
 
     def number(self, name: str, low: float, high: float, code: str = "out_of_range") -> float | None:
         """A number in our unit, from low to high."""
-        kind = self._kind(name)
+        kind, comma = self._kind(name), self.decimal_comma
         parse = parse_percent if kind == "percent" else parse_number
-        value = self._read(name, "number_unreadable", parse)
+        value = self._read(name, "number_unreadable", lambda text: parse(with_point(text) if comma else text))
         if value is None:
             return None
         unit = self.sources[name].unit
@@ -142,6 +157,8 @@ class Cells:
         return source.values.get(text.casefold(), text)
 
     def _raw(self, source: Source) -> str:
+        if source.numbered is not None:
+            return f"{source.numbered}{self.notes.row.number}"
         if source.column is None:
             return text_of(source.constant)
         return text_of(self.notes.row.attributes.get(source.column))

@@ -15,7 +15,7 @@ from orders.sites.geofiles.areas import geodesic_area_m2
 from orders.sites.geofiles.cells import Findings
 from orders.sites.geofiles.components import note_doubles, settled
 from orders.sites.geofiles.drafts import Draft, DraftReader, Facts, Spellings, SurveyKey
-from orders.sites.geofiles.mapping import FieldMapping
+from orders.sites.geofiles.mapping import FieldMapping, shared_columns
 from orders.sites.geofiles.records import (
     Checked,
     KnownCodes,
@@ -37,7 +37,7 @@ def check_rows(raw: RawFile, mapping: FieldMapping, known: KnownCodes, today: da
     fitted = resolve(mapping, raw.fields)
     findings = Findings()
     findings.warnings += _about_the_file(raw, fitted)
-    reader = DraftReader(fitted, known, Spellings.of(known), today, findings)
+    reader = DraftReader(fitted, known, Spellings.of(known), today, findings, shared_columns(fitted))
     drafts = [reader.read(row) for row in raw.rows]
     surveys = [_survey(group) for group in _by_survey(drafts)]
     return Checked(
@@ -53,7 +53,7 @@ def _about_the_file(raw: RawFile, mapping: FieldMapping) -> list[RowWarning]:
     unused = [column for column in unused_columns(mapping, raw.fields) if column in filled]
     if unused:
         warnings.append(
-            RowWarning(0, "columns", "columns_not_read", f"These columns are not read: {', '.join(unused)}.")
+            RowWarning(0, "columns", "columns_not_read", f"These columns are not used: {', '.join(unused)}.")
         )
     if raw.position_error_m is None or raw.position_error_m > COARSE_POSITION_M:
         how_far = "by an unknown distance" if raw.position_error_m is None else f"by up to {raw.position_error_m:g} m"

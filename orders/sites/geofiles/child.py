@@ -10,9 +10,10 @@ import sys
 import traceback
 from typing import BinaryIO
 
-from orders.sites.geofiles.exchange import refusal_with, reply_with, request_from
+from orders.sites.geofiles.exchange import found_with, refusal_with, reply_with, request_from
 from orders.sites.geofiles.formats import Format, format_of
 from orders.sites.geofiles.loading import ReadRequest, finish
+from orders.sites.geofiles.looking import Found, look_into
 from orders.sites.geofiles.records import FileRefused, Limits, RawFile
 from orders.sites.geofiles.tables import read_table
 from orders.sites.geofiles.vectors import read_layer
@@ -40,10 +41,12 @@ def hold_to(limits: Limits) -> None:
             continue
 
 
-def read(data: bytes, request: ReadRequest) -> RawFile:
-    """The file's rows in WGS 84."""
+def read(data: bytes, request: ReadRequest) -> RawFile | Found:
+    """The file's rows in WGS 84, or what is in it."""
     file_format = format_of(data, request.filename, request.limits)
     try:
+        if request.look:
+            return look_into(data, file_format, request)
         loaded = read_table(data, request) if file_format == Format.CSV else read_layer(data, file_format, request)
         return finish(loaded, file_format, request)
     except (FileRefused, MemoryError):
@@ -60,7 +63,8 @@ def answer(source: BinaryIO) -> bytes:
     request = request_from(source.readline())
     hold_to(request.limits)
     try:
-        return reply_with(read(source.read(), request))
+        read_out = read(source.read(), request)
+        return reply_with(read_out) if isinstance(read_out, RawFile) else found_with(read_out)
     except FileRefused as refused:
         return refusal_with(refused)
     except MemoryError:

@@ -132,10 +132,11 @@ class DraftReader:
     codes: Spellings
     today: date
     findings: Findings
+    shared: frozenset[str] = frozenset()
 
     def read(self, row: RawRow) -> Draft:
         notes = RowNotes(row, self.findings)
-        cells = Cells(self.mapping.row, notes)
+        cells = Cells(self.mapping.row, notes, decimal_comma=self.mapping.decimal_comma)
         site_code = cells.code("site_code", self.codes.sites, "unknown_site", needed=True)
         patch_code = cells.text("patch_code", CODE_CHARACTERS, needed=True)
         observed_on = cells.day("observed_on", self.today)
@@ -190,7 +191,8 @@ class DraftReader:
     def _components(self, notes: RowNotes) -> tuple[ComponentDraft, ...]:
         """The groups that hold anything; one that is wholly blank is not there."""
         groups = [
-            Cells(sources, notes, f"_{number}" if number else "") for number, sources in self.mapping.groups.items()
+            Cells(sources, notes, f"_{number}" if number else "", self.mapping.decimal_comma, self.shared)
+            for number, sources in self.mapping.groups.items()
         ]
         filled = [cells for cells in groups if not cells.is_blank()]
         if not filled:

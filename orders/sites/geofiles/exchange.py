@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from orders.sites.geofiles.loading import ReadRequest
+from orders.sites.geofiles.looking import Found
 from orders.sites.geofiles.records import FileRefused, Limits, RawFile, RawProblem, RawRow
 
 
@@ -43,13 +44,27 @@ def reply_with(raw: RawFile) -> bytes:
     return json.dumps({"read": content}, allow_nan=False).encode()
 
 
+def found_with(found: Found) -> bytes:
+    """The reply that says what is in a file."""
+    return json.dumps({"found": asdict(found)}, allow_nan=False).encode()
+
+
 def result_of(reply: bytes) -> RawFile:
     """The rows of a reply; raises the refusal if it is one, ValueError or KeyError if it is neither."""
-    content = json.loads(reply)
+    return _raw_file(_told(reply)["read"])
+
+
+def found_of(reply: bytes) -> Found:
+    """What is in a file, of such a reply; raises the refusal if it is one."""
+    return Found.of(_told(reply)["found"])
+
+
+def _told(reply: bytes) -> dict[str, Any]:
+    content: dict[str, Any] = json.loads(reply)
     if "refused" in content:
         refused = content["refused"]
         raise FileRefused(refused["code"], refused["message"], tuple(refused["names"]))
-    return _raw_file(content["read"])
+    return content
 
 
 def _row_out(row: RawRow, wkb: str | None) -> dict[str, Any]:

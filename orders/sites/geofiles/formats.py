@@ -37,6 +37,12 @@ SQLITE_START = b"SQLite format 3\x00"
 GEOPACKAGE_ID = slice(68, 70)
 FLATGEOBUF_START = b"fgb\x03"
 SHP_START = b"\x00\x00\x27\x0a"
+OLD_SHEET_START = b"\xd0\xcf\x11\xe0"
+SHEET_PARTS = (("xl/workbook", "xml"), ("xl/workbook", "bin"), ("content", "xml"))
+SPREADSHEET = (
+    "This is a spreadsheet. Save its sheet as CSV, with the location in columns: longitude and latitude, or "
+    "well-known text."
+)
 HEAD_BYTES = 64 * 1024
 TABLE_NAMES = (".csv", ".tsv", ".txt")
 XML_ROOT = re.compile(rb"<(?:\w+:)?(kml|gpx)[\s>]")
@@ -66,6 +72,8 @@ def _format_in_zip(data: bytes, limits: Limits) -> Format:
         return Format.SHAPEFILE
     if archive.names("kml"):
         return Format.KMZ
+    if any(archive.find(stem, ending) for stem, ending in SHEET_PARTS):
+        raise FileRefused("unknown_format", SPREADSHEET)
     raise FileRefused("unknown_format", "The zip file holds neither a shapefile (.shp) nor a .kml file.")
 
 
@@ -74,6 +82,8 @@ def _binary_format(data: bytes) -> Format | None:
         if data[GEOPACKAGE_ID] != b"GP":
             raise FileRefused("unknown_format", "This is a SQLite database, but not a GeoPackage.")
         return Format.GEOPACKAGE
+    if data.startswith(OLD_SHEET_START):
+        raise FileRefused("unknown_format", SPREADSHEET)
     if data.startswith(SHP_START):
         raise FileRefused("unknown_format", "A shapefile is several files: zip the .shp, .shx, .dbf and .prj together.")
     return Format.FLATGEOBUF if data.startswith(FLATGEOBUF_START) else None
@@ -83,7 +93,17 @@ def _text_format(data: bytes) -> Format | None:
     text = data.removeprefix(b"\xef\xbb\xbf").lstrip()
     if text.startswith(b"<"):
         return _xml_format(text)
+    if _is_line_by_line(text):
+        raise FileRefused(
+            "unreadable", "Every line of this file is a feature by itself. Save it as one collection of features."
+        )
     return Format.GEOJSON if text.startswith(b"{") and GEOJSON_TYPE.search(data) else None
+
+
+def _is_line_by_line(text: bytes) -> bool:
+    """Whether one object ends with its line, and another begins on the next."""
+    first, _, rest = text.partition(b"\n")
+    return first.startswith(b"{") and first.rstrip().endswith(b"}") and rest.lstrip().startswith(b"{")
 
 
 def _xml_format(text: bytes) -> Format | None:

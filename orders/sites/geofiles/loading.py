@@ -19,16 +19,19 @@ UNREADABLE = RawProblem(
 
 @dataclass(frozen=True, slots=True)
 class ReadRequest:
-    """How to read one file. The column names serve CSV only; None means: look for our own."""
+    """How to read one file. The column names serve CSV only; None means: look for our own. `look`: only say what is in
+    it."""
 
     filename: str
     limits: Limits = field(default_factory=Limits)
     layer: str | None = None
     crs: str | None = None
     close_tracks: bool = False
+    decimal_comma: bool = False
     wkt_column: str | None = None
     longitude_column: str | None = None
     latitude_column: str | None = None
+    look: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@
       "crs": "EPSG:2246",              only for files that do not name their coordinate system
       "layer": "weeds",                for files of several layers
       "close_tracks": true,            walked GPX tracks become outlines
+      "decimal_comma": true,           numbers are written as 35,5
       "columns": {
         "site_code": {"constant": "MILL"},
         "patch_code": "POLY_ID",
@@ -19,12 +20,14 @@
       ]
     }
 
-A field takes a column's name, or an object with `column` or `constant`, and beside them `unit` (numbers), `format`
-(dates, in the terms of strptime) and `values` (their word: ours). A component's field without a number holds for every
-group that does not give its own. Tables name their location by `wkt`, or by `longitude` and `latitude`.
+A field takes a column's name, or an object with `column` or `constant` (a patch code also with `numbered`, the letters
+before the row's number, for files that name nothing), and beside them `unit` (numbers), `format` (dates, in the terms
+of strptime, or `milliseconds` since 1970) and `values` (their word: ours). A component's field without a number holds
+for every group that does not give its own. Tables name their location by `wkt`, or by `longitude` and `latitude`.
 """
 
 import json
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -33,11 +36,12 @@ from typing import Any
 
 from orders.sites.geofiles.loading import ReadRequest
 from orders.sites.geofiles.records import Cell, Limits, MappingRefused
-from orders.sites.geofiles.values import UNITS
+from orders.sites.geofiles.values import MILLISECONDS, UNITS
 from orders.sites.geofiles.vocabulary import COMPONENT, PLACE, ROW, base_and_group, our_field
 
-KEYS = ("name", "crs", "layer", "close_tracks", "columns", "component_groups")
-SOURCE_KEYS = ("column", "constant", "unit", "format", "values")
+KEYS = ("name", "crs", "layer", "close_tracks", "decimal_comma", "columns", "component_groups")
+SOURCE_KEYS = ("column", "constant", "numbered", "unit", "format", "values")
+NUMBERED_FIELD = "patch_code"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,7 @@ class Source:
     key: str
     column: str | None = None
     constant: Cell = None
+    numbered: str | None = None
     unit: str | None = None
     format: str | None = None
     values: Mapping[str, str] = field(default_factory=dict)
@@ -63,6 +68,7 @@ class FieldMapping:
     crs: str | None = None
     layer: str | None = None
     close_tracks: bool = False
+    decimal_comma: bool = False
     row: Sources = field(default_factory=dict)
     place: Sources = field(default_factory=dict)
     groups: Mapping[str, Sources] = field(default_factory=dict)
@@ -77,6 +83,7 @@ class FieldMapping:
             layer=layer or self.layer,
             crs=self.crs,
             close_tracks=self.close_tracks,
+            decimal_comma=self.decimal_comma,
             wkt_column=columns.get("wkt"),
             longitude_column=columns.get("longitude"),
             latitude_column=columns.get("latitude"),
@@ -104,6 +111,7 @@ def mapping_from_document(document: Any) -> FieldMapping:
         crs=_text("crs", content),
         layer=_text("layer", content),
         close_tracks=_flag("close_tracks", content),
+        decimal_comma=_flag("decimal_comma", content),
         row={name: source for name, source in sources.items() if name in ROW},
         place=_place({name: source for name, source in sources.items() if name in PLACE}),
         groups=grouped(sources, content.get("component_groups", [])),
@@ -122,6 +130,13 @@ def grouped(sources: Sources, listed: Any) -> Mapping[str, Sources]:
     for number, given in enumerate(listed, start=1):
         groups[str(number)] = _listed_group(number, given)
     return {number: {**defaults, **group} for number, group in groups.items()} or {"": defaults}
+
+
+def shared_columns(mapping: FieldMapping) -> frozenset[str]:
+    """Columns that several components read, such as a height beside two species: they tell of none that it is there."""
+    read = [{source.column for source in group.values() if source.column} for group in mapping.groups.values()]
+    counted = Counter(column for columns in read for column in columns)
+    return frozenset(column for column, groups in counted.items() if groups > 1)
 
 
 def _place(sources: Sources) -> Sources:
@@ -156,12 +171,15 @@ def _source(key: str, name: str, given: Any) -> Source:
     if isinstance(given, str):
         return Source(key, column=given)
     content = _object(key, given, SOURCE_KEYS)
-    if ("column" in content) == ("constant" in content):
+    if sum(kind in content for kind in ("column", "constant", "numbered")) != 1:
         raise MappingRefused(key, "give either a column or a constant")
+    if "numbered" in content and name != NUMBERED_FIELD:
+        raise MappingRefused(key, f"only {NUMBERED_FIELD} can be numbered by row")
     return Source(
         key,
         column=_text("column", content, key),
         constant=_constant(key, content.get("constant")),
+        numbered=_prefix(key, content),
         unit=_unit(key, ours.kind, _text("unit", content, key)),
         format=_day_format(key, ours.kind, _text("format", content, key)),
         values=_values(key, content.get("values", {})),
@@ -172,6 +190,14 @@ def _constant(key: str, given: Any) -> Cell:
     if given is not None and not isinstance(given, str | int | float | bool):
         raise MappingRefused(f"{key}.constant", "must be text, a number, true or false")
     return given
+
+
+def _prefix(key: str, content: Mapping[str, Any]) -> str | None:
+    if "numbered" not in content:
+        return None
+    if not isinstance(content["numbered"], str):
+        raise MappingRefused(f"{key}.numbered", "must be text")
+    return content["numbered"]
 
 
 def _unit(key: str, kind: str, unit: str | None) -> str | None:
@@ -192,6 +218,8 @@ def _day_format(key: str, kind: str, day_format: str | None) -> str | None:
         return None
     if kind != "date":
         raise MappingRefused(f"{key}.format", "only a date has a format")
+    if day_format == MILLISECONDS:
+        return day_format
     if not any(directive in day_format for directive in YEARS):  # Python 3.13 warns of reading a day without a year
         raise MappingRefused(f"{key}.format", INCOMPLETE.format(day_format))
     probe = datetime(2031, 12, 30)  # noqa: DTZ001 (a day on the calendar has no time zone)

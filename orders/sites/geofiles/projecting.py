@@ -14,7 +14,7 @@ from orders.sites.geofiles.records import FileRefused
 
 GeometryArray = NDArray[np.object_]
 WGS84 = CRS.from_epsg(4326)
-HOW_TO_SAY = 'Name it in the mapping, such as "crs": "EPSG:26916".'
+HOW_TO_SAY = "Name it, such as EPSG:26916: ask whoever made the file."
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ import subprocess
 import sys
 from pathlib import Path
 
-from orders.sites.geofiles.exchange import request_line, result_of
+from orders.sites.geofiles.exchange import found_of, request_line, result_of
 from orders.sites.geofiles.loading import ReadRequest
+from orders.sites.geofiles.looking import Found
 from orders.sites.geofiles.mapping import IDENTITY, FieldMapping
 from orders.sites.geofiles.records import FileRefused, Limits, RawFile
 
@@ -39,19 +40,27 @@ def read_file(
     `filename` is only looked at for its ending. `layer` goes before the mapping's own; the mapping also gives the
     coordinate system of a file that does not name one, and a table's geometry columns.
     """
-    limits = limits or Limits()
+    return result_of(_reply_to(mapping.request(filename, limits or Limits(), layer), data))
+
+
+def look_file(
+    data: bytes, filename: str, limits: Limits | None = None, layer: str | None = None, crs: str | None = None
+) -> Found:
+    """What is in the file: layers, columns, first rows; of one layer, the fullest where none is named."""
+    request = ReadRequest(filename=filename, limits=limits or Limits(), layer=layer, crs=crs, look=True)
+    return found_of(_reply_to(request, data))
+
+
+def _reply_to(request: ReadRequest, data: bytes) -> bytes:
+    limits = request.limits
     if len(data) > limits.file_bytes:
         raise FileRefused("too_large", f"The file is larger than {limits.file_bytes // 1024**2} MB.")
-    return _reply_to(mapping.request(filename, limits, layer), data)
-
-
-def _reply_to(request: ReadRequest, data: bytes) -> RawFile:
     try:
         done = subprocess.run(
             [sys.executable, "-B", "-E", "-s", "-X", "utf8", "-W", "ignore", "-m", CHILD_MODULE],
             input=request_line(request) + data,
             capture_output=True,
-            timeout=request.limits.wall_seconds,
+            timeout=limits.wall_seconds,
             cwd=PROJECT_ROOT,
             env={**CHILD_ENVIRONMENT, **{name: os.environ[name] for name in PASSED_ON if name in os.environ}},
             check=False,
@@ -65,7 +74,7 @@ def _reply_to(request: ReadRequest, data: bytes) -> RawFile:
     if done.returncode != 0:
         log.warning("reading a survey file ended with code %s", done.returncode)
         raise FileRefused("unreadable", "The file could not be read: it is damaged, or larger than it looks.")
-    return result_of(done.stdout)
+    return bytes(done.stdout)
 
 
 def _timed_out() -> FileRefused:

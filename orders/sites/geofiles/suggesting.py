@@ -50,6 +50,12 @@ def _candidates(column: str) -> list[tuple[str, float]]:
     return [(f"{name}_{int(numbered[2])}", likeness) for name, likeness in grouped] or plain
 
 
+def number_of(column: str) -> str:
+    """The number at the end of a column's name, or nothing."""
+    numbered = NUMBERED.fullmatch(column)
+    return str(int(numbered[2])) if numbered else ""
+
+
 def _likely(column: str, ours: Iterable[OurField]) -> list[tuple[str, float]]:
     scored = ((field.name, _likeness(column, field)) for field in ours)
     return [(name, likeness) for name, likeness in scored if likeness >= LEAST_LIKENESS]

@@ -2,6 +2,7 @@
 
 import codecs
 import csv
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from io import StringIO
@@ -10,18 +11,24 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from orders.common.spreadsheets import text_unguarded
 from orders.sites.geofiles.loading import Loaded, ReadRequest, check_features, check_fields
 from orders.sites.geofiles.projecting import GeometryArray
 from orders.sites.geofiles.records import Cell, FileRefused, Limits, RawProblem
-from orders.sites.geofiles.values import parse_number
+from orders.sites.geofiles.values import parse_number, with_point
 
 SEPARATORS = ",;\t"
+# A line before the heading by which spreadsheets are told the separator; they do not show it, nor count it as a row.
+TOLD_SEPARATOR = re.compile(r'"?sep=([,;\t])"?\r?\n', re.IGNORECASE)
 OWN_WKT = ("wkt",)
 OWN_LONGITUDE = ("longitude", "lon")
 OWN_LATITUDE = ("latitude", "lat")
 # Columns under our own names hold longitude and latitude in WGS 84, as our form says.
 OWN_CRS = "EPSG:4326"
 PROBE_BYTES = 1000
+OWN_SYSTEM = (
+    "The location names a coordinate system of its own (SRID). Take that away, and name the system once for all rows."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +55,7 @@ def read_table(data: bytes, request: ReadRequest) -> Loaded:
     check_fields(len(fields), request.limits)
     where = _geometry_columns(fields, request)
     kept = _kept(lines, request.limits)
-    read = [_geometry(line.cells, fields, where) for line in kept]
+    read = [_geometry(_coordinates(line.cells, where, request), fields, where) for line in kept]
     return Loaded(
         layer=None,
         crs=OWN_CRS if where.own_names and request.crs is None else None,
@@ -58,6 +65,24 @@ def read_table(data: bytes, request: ReadRequest) -> Loaded:
         numbers=[line.row for line in kept],
         lines=[line.line for line in kept],
         problems={position: problem for position, (_, problem) in enumerate(read) if problem},
+    )
+
+
+def look_table(data: bytes, request: ReadRequest) -> Loaded:
+    """The same without asking where the location is: every cell as it stands."""
+    lines = _lines(_decoded(data), request.limits)
+    fields = _header(next(lines, Line(0, 1, [])))
+    check_fields(len(fields), request.limits)
+    kept = _kept(lines, request.limits)
+    _check_heading(fields, kept)
+    return Loaded(
+        layer=None,
+        crs=None,
+        fields=fields,
+        geometries=_array([None] * len(kept)),
+        cells=[[_cell(line.cells, position) or None for position in range(len(fields))] for line in kept],
+        numbers=[line.row for line in kept],
+        lines=[line.line for line in kept],
     )
 
 
@@ -85,12 +110,14 @@ def _utf16_without_mark(data: bytes) -> str:
 
 def _lines(text: str, limits: Limits) -> Iterator[Line]:
     csv.field_size_limit(limits.file_bytes)  # outlines are long; all other cells are held to their own limit later
-    reader = csv.reader(StringIO(text, newline=""), delimiter=_separator(text), strict=True)
-    begins = 1
+    told = TOLD_SEPARATOR.match(text)
+    table = text[told.end() :] if told else text
+    reader = csv.reader(StringIO(table, newline=""), delimiter=told[1] if told else _separator(table), strict=True)
+    begins = above = 2 if told else 1
     try:
         for row, cells in enumerate(reader):
-            yield Line(row, begins, [cell.strip() for cell in cells])
-            begins = reader.line_num + 1
+            yield Line(row, begins, [text_unguarded(cell.strip()) for cell in cells])
+            begins = reader.line_num + above
     except csv.Error as broken:
         raise FileRefused("unreadable", f"Line {begins}: a quotation mark is out of place.") from broken
 
@@ -113,6 +140,17 @@ def _header(line: Line) -> tuple[str, ...]:
     return named
 
 
+def _check_heading(fields: Sequence[str], kept: Sequence[Line]) -> None:
+    """A title above the table would be taken for its heading, and every row for wrong."""
+    wider = sum(any(line.cells[len(fields) :]) for line in kept)
+    if 2 * wider > len(kept):
+        raise FileRefused(
+            "heading_missing",
+            f"The first line names {len(fields)} column{'s' if len(fields) != 1 else ''}, but most rows have more. "
+            "The names of the columns have to stand in the first line: take away what stands above them.",
+        )
+
+
 def _kept(lines: Iterator[Line], limits: Limits) -> list[Line]:
     kept: list[Line] = []
     for line in lines:
@@ -120,6 +158,13 @@ def _kept(lines: Iterator[Line], limits: Limits) -> list[Line]:
             kept.append(line)
             check_features(len(kept), limits)
     return kept
+
+
+def _coordinates(cells: Sequence[str], where: GeometryColumns, request: ReadRequest) -> Sequence[str]:
+    """The cells, with a point in east and north where the file writes a comma; well-known text has its own commas."""
+    if not request.decimal_comma or len(where.positions) == 1:
+        return cells
+    return [with_point(cell) if position in where.positions else cell for position, cell in enumerate(cells)]
 
 
 def _geometry_columns(fields: Sequence[str], request: ReadRequest) -> GeometryColumns:
@@ -156,6 +201,8 @@ def _geometry(
 
 
 def _from_wkt(text: str) -> tuple[BaseGeometry | None, RawProblem | None]:
+    if text.casefold().startswith("srid="):
+        return None, RawProblem("geometry", "geometry_unreadable", OWN_SYSTEM)
     geometry = shapely.from_wkt(text, on_invalid="ignore")
     if geometry is None:
         return None, RawProblem("geometry", "geometry_unreadable", "The location is not well-known text (WKT).")

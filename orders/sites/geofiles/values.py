@@ -2,8 +2,8 @@
 
 import math
 import re
-from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from collections.abc import Callable, Iterable, Mapping
+from datetime import UTC, date, datetime
 
 from estimating.units import (
     METRES_PER_FOOT,
@@ -16,7 +16,18 @@ from orders.sites.geofiles.records import NO, UNKNOWN, YES, Answer, Cell
 
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 # A day alone, or followed by a time that is left out; the year first, so that nothing is ambiguous.
+# A class of cover as surveys write it into one cell: 25 - 50 %, 25 to 50, <5%.
+PERCENTS = re.compile(r"(?P<low>\d+\.?\d*)\s*%?\s*(?:-|–|to)\s*(?P<high>\d+\.?\d*)\s*%?", re.ASCII)
+BELOW = re.compile(r"[<≤]\s*(?P<high>\d+\.?\d*)\s*%?", re.ASCII)
 ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ].*)?", re.ASCII)
+# A moment of that day with its offset from UTC.
+UTC_TIME = re.compile(r"[-/\d]+[T ](\d{2}):.*(?:Z|[+-]00:?00)", re.ASCII)
+# A format of days beside those of strptime: a moment in UTC, as databases of map programs keep it.
+MILLISECONDS = "milliseconds"
+MOMENT = re.compile(r"\d{12,13}", re.ASCII)
+COMMA_NUMBER = re.compile(r"[+-]?\d+(?:,\d+)?", re.ASCII)
+# Read two ways: 1,250 is a thousand or little more than one.
+TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}", re.ASCII)
 CONTROL_CHARACTER = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 ANSWERS: Mapping[str, Answer] = {
     "yes": YES,
@@ -79,6 +90,30 @@ def parse_number(text: str) -> float:
     return value
 
 
+def with_point(text: str) -> str:
+    """A number with a comma for its decimal point, as `parse_number` reads it; 1.250,5 stays as it is."""
+    return text if "." in text else text.replace(",", ".")
+
+
+def are_comma_numbers(texts: Iterable[str]) -> bool:
+    """Whether all are numbers if a comma in them is a decimal point, and one at least has such a comma."""
+    listed = list(texts)
+    return all(COMMA_NUMBER.fullmatch(text) for text in listed) and any("," in text for text in listed)
+
+
+def write_decimal_commas(columns: Iterable[Iterable[str]]) -> bool:
+    """Whether a table's numbers have a comma for their decimal point: one at least can be read in no other way, and
+    none has a point."""
+    listed = [list(texts) for texts in columns]
+    if any("." in text and NUMBER.fullmatch(text) for texts in listed for text in texts):
+        return False
+    return any(are_comma_numbers(texts) and not all(map(_is_read_two_ways, texts)) for texts in listed)
+
+
+def _is_read_two_ways(text: str) -> bool:
+    return "," not in text or TWO_WAYS.fullmatch(text) is not None
+
+
 def parse_count(text: str) -> int:
     """A whole number, not negative."""
     value = parse_number(text)
@@ -88,8 +123,22 @@ def parse_count(text: str) -> int:
 
 
 def parse_percent(text: str) -> float:
-    """A number that may carry its percent sign."""
-    return parse_number(text.removesuffix("%").strip())
+    """A number that may carry its percent sign; of a range, its middle."""
+    found = PERCENTS.fullmatch(text) or BELOW.fullmatch(text)
+    if found is None:
+        return parse_number(text.removesuffix("%").strip())
+    low, high = float(found.groupdict().get("low") or 0), float(found["high"])
+    if low > high:
+        raise ValueError(f"“{text}” is a range that ends below its beginning")
+    return (low + high) / 2
+
+
+def reads_as_percent(text: str) -> bool:
+    try:
+        parse_percent(text)
+    except ValueError:
+        return False
+    return True
 
 
 def parse_answer(text: str) -> Answer:
@@ -100,7 +149,9 @@ def parse_answer(text: str) -> Answer:
 
 
 def parse_day(text: str, day_format: str | None) -> date:
-    """Year-month-day, unless the mapping names another format (in the terms of strptime)."""
+    """Year-month-day, unless the mapping names another format (in the terms of strptime, or `milliseconds`)."""
+    if day_format == MILLISECONDS:
+        return _moment(text).date()
     if day_format is not None:
         return _parse_formatted_day(text, day_format)
     found = ISO_DAY.fullmatch(text)
@@ -117,3 +168,18 @@ def _parse_formatted_day(text: str, day_format: str) -> date:
         return datetime.strptime(text, day_format).date()  # noqa: DTZ007 (a day on the calendar has no time zone)
     except ValueError as unreadable:
         raise ValueError(f"“{text}” is not a date in the format {day_format}") from unreadable
+
+
+def _moment(text: str) -> datetime:
+    """A moment as milliseconds since 1970; shorter numbers are something else, such as a row's number."""
+    if not MOMENT.fullmatch(text):
+        raise ValueError(f"“{text}” is not a moment in milliseconds since 1970")
+    return datetime.fromtimestamp(int(text) / 1000, tz=UTC)
+
+
+def utc_hour(text: str, day_format: str | None) -> int | None:
+    """The hour in UTC where the text tells its day so: west of Greenwich that day may not have begun yet."""
+    if day_format == MILLISECONDS and MOMENT.fullmatch(text):
+        return _moment(text).hour
+    found = UTC_TIME.fullmatch(text) if day_format is None else None
+    return int(found[1]) if found else None

@@ -8,6 +8,7 @@ import json
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from types import ModuleType
 from typing import Any
 
@@ -39,6 +40,7 @@ class Layer:
     name: str
 
 
+@cache
 def gdal() -> ModuleType:
     """pyogrio, with no drivers but ours. Imported here, since it is heavy and serves the child alone."""
     sys.modules.setdefault("pandas", None)  # type: ignore[arg-type]  # pyogrio would load it unasked, which takes long
@@ -69,6 +71,20 @@ def read_layer(data: bytes, file_format: Format, request: ReadRequest) -> Loaded
     named = _by_name(layers)
     name = _choose(list(named), request)
     return _read(pyogrio, replace(named[name], name=name), file_format, request)
+
+
+def layer_counts(data: bytes, file_format: Format, request: ReadRequest) -> dict[str, int]:
+    """The layers that a reader could choose from, with how many rows each has; none where a file has but one."""
+    pyogrio = gdal()
+    if file_format in OF_ONE_LAYER:
+        return {}
+    if file_format == Format.SHAPEFILE:
+        archive = Archive(data, request.limits)
+        alone = {stem: Layer(shapefile_alone(archive, stem), 0, stem) for stem in shapefile_stems(archive)}
+        return {stem: _count(pyogrio, layer) for stem, layer in alone.items()}
+    documents = kml_documents(Archive(data, request.limits), request.limits) if file_format == Format.KMZ else [data]
+    layers = [layer for document in documents for layer in _layers(pyogrio, document, file_format, request)]
+    return {name: _count(pyogrio, layer) for name, layer in _by_name(layers).items()}
 
 
 def _layers(pyogrio: ModuleType, data: bytes, file_format: Format, request: ReadRequest) -> list[Layer]:

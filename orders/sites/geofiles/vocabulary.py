@@ -16,7 +16,12 @@ class OurField:
 
 ROW_FIELDS = (
     OurField("site_code", "code", needed=True, also=("site", "site id", "property", "preserve", "park")),
-    OurField("patch_code", "code", needed=True, also=("patch", "patch id", "polygon id", "infestation id", "name")),
+    OurField(
+        "patch_code",
+        "code",
+        needed=True,
+        also=("patch", "patch id", "polygon id", "poly id", "infestation id", "feature id", "field number", "name"),
+    ),
     OurField("patch_name", "text", also=("patch label", "label")),
     OurField(
         "observed_on",
@@ -24,7 +29,23 @@ ROW_FIELDS = (
         needed=True,
         also=("date", "survey date", "observation date", "event date", "timestamp", "time"),
     ),
-    OurField("observer", "text", needed=True, also=("surveyor", "examiner", "recorded by", "observed by", "crew")),
+    OurField(
+        "observer",
+        "text",
+        needed=True,
+        also=(
+            "surveyor",
+            "surveyed by",
+            "examiner",
+            "recorder",
+            "recorded by",
+            "collector",
+            "observed by",
+            "observer names",
+            "seen by",
+            "crew",
+        ),
+    ),
     OurField("gross_area_m2", "area", also=("gross area", "total area", "area", "acres")),
     OurField("slope_deg", "angle", also=("slope",)),
     OurField("ground", "code", also=("terrain", "underfoot", "footing", "ground condition")),
@@ -35,21 +56,39 @@ ROW_FIELDS = (
     OurField("spring_ephemerals", "answer", also=("ephemerals", "spring wildflowers")),
     OurField("minutes_from_gate", "minutes", also=("walk in", "walk in minutes", "minutes to patch")),
     OurField("target_cover_percent", "percent", also=("target cover",)),
-    OurField("control_state", "code", also=("management status", "control status", "treatment status")),
+    OurField("control_state", "code", also=("management status", "control status", "treatment status", "status")),
     OurField("notes", "text", also=("comments", "comment", "remarks", "description")),
 )
 COMPONENT_FIELDS = (
-    OurField("species", "code", needed=True, also=("scientific name", "taxon", "species code", "plant", "weed")),
+    OurField(
+        "species",
+        "code",
+        needed=True,
+        also=(
+            "scientific name",
+            "taxon",
+            "species code",
+            "spp",
+            "plant",
+            "plant species",
+            "weed",
+            "weed species",
+            "invasive species",
+            "target species",
+        ),
+    ),
     OurField("growth_form", "code", needed=True, also=("form", "habit", "growth habit")),
     OurField("infested_area_m2", "area", also=("infested area", "infested acres")),
-    OurField("infested_percent", "percent", also=("percent infested",)),
-    OurField("cover_percent", "percent", also=("cover", "percent cover", "canopy cover", "cover pct")),
+    OurField("infested_percent", "percent", also=("percent infested", "pct infested", "pct inf")),
+    OurField(
+        "cover_percent", "percent", also=("cover", "percent cover", "canopy cover", "cover pct", "pct cover", "pct cov")
+    ),
     OurField("cover_class", "code", also=("density class",)),
     OurField("cover_scheme", "code", also=("class scheme",)),
     OurField("stems_small", "count", also=("small stems",)),
     OurField("stems_medium", "count", also=("medium stems",)),
     OurField("stems_large", "count", also=("large stems",)),
-    OurField("height_m", "length", also=("height", "climbing height")),
+    OurField("height_m", "length", also=("height", "climbing height", "ht")),
     OurField("cut_height_m", "length", also=("cut height", "upper cut height", "height of upper cut")),
     OurField("host_trees", "count", also=("trees climbed", "host tree count")),
     OurField("fertile", "answer", also=("flowering", "fruiting", "fruit")),
@@ -57,9 +96,9 @@ COMPONENT_FIELDS = (
 )
 # Where a table keeps the location. With a `crs` in the mapping, longitude and latitude are its east and north.
 PLACE_FIELDS = (
-    OurField("wkt", "place", also=("geometry", "geom", "shape", "well known text")),
-    OurField("longitude", "place", also=("lon", "long", "easting", "x", "decimal longitude")),
-    OurField("latitude", "place", also=("lat", "northing", "y", "decimal latitude")),
+    OurField("wkt", "place", also=("geometry", "geom", "shape", "well known text", "footprint wkt")),
+    OurField("longitude", "place", also=("lon", "long", "lng", "east", "easting", "x", "decimal longitude")),
+    OurField("latitude", "place", also=("lat", "north", "northing", "y", "decimal latitude")),
 )
 
 ROW: Mapping[str, OurField] = {field.name: field for field in ROW_FIELDS}

@@ -1,5 +1,7 @@
 """The ground: species, managed property, mapped infestations, and what must be answered before work."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Q
 
@@ -70,6 +72,7 @@ class Species(VersionedModel):
     leaf_drop_source = models.CharField(
         max_length=300, blank=True, default="", help_text="Where it holds its leaves after natives have dropped theirs."
     )
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]
@@ -124,6 +127,7 @@ class ChecklistQuestion(PublicIdModel):
     code = models.SlugField(unique=True)
     question = models.CharField(max_length=200)
     sort = models.PositiveSmallIntegerField()
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["sort", "code"]
@@ -158,6 +162,9 @@ class Patch(VersionedModel):
     name = models.CharField(max_length=120, blank=True)
     target_cover = models.FloatField(default=0.05, help_text="Share of ground that the wood can live with, 0 to 1.")
     control_state = models.CharField(max_length=20, choices=CONTROL_STATES, default="untreated")
+    ended_on = models.DateField(
+        null=True, blank=True, help_text="From this day others stand in its place: it was split or merged."
+    )
 
     class Meta:
         ordering = ["site_id", "code"]
@@ -169,3 +176,28 @@ class Patch(VersionedModel):
 
     def __str__(self) -> str:
         return f"{self.site.code} {self.code}"
+
+
+class PatchSuccession(PublicIdModel):
+    """A patch that ended and one that came of it. All rows of one split or merge share `event`; undone, they stay."""
+
+    KINDS: ClassVar = [("split", "Split"), ("merge", "Merge")]
+    event = models.UUIDField(db_index=True)
+    kind = models.CharField(max_length=5, choices=KINDS)
+    before = models.ForeignKey(Patch, on_delete=models.PROTECT, related_name="became")
+    after = models.ForeignKey(Patch, on_delete=models.PROTECT, related_name="came_of")
+    on = models.DateField()
+    by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+    at = models.DateTimeField()
+    reason = models.CharField(max_length=200, blank=True)
+    undone_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["event", "before", "after"], name="patch_succession_once"),
+            models.CheckConstraint(condition=Q(kind__in=["split", "merge"]), name="patch_succession_is_known_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.before} became {self.after}"

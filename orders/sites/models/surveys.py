@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
-from orders.common.models import PublicIdModel, Run
+from orders.common.models import PublicIdModel, Run, VersionedModel
 from orders.sites.models.places import YES_NO_UNKNOWN, GrowthForm, Patch, Species
 
 GROUNDS = [
@@ -45,6 +45,7 @@ class SurveyImport(Run):
     layer = models.CharField(max_length=120, blank=True)
     mapping = models.JSONField(null=True)
     dry_run = models.BooleanField(default=False)
+    is_trial = models.BooleanField(default=False, help_text="A dry run of a file on its way in, shown with that file.")
     keep_good_rows = models.BooleanField(default=False, help_text="Take the good rows even where others are bad.")
     rows_read = models.PositiveIntegerField(default=0)
     rows_added = models.PositiveIntegerField(default=0)
@@ -167,3 +168,79 @@ class SurveyComponent(PublicIdModel):
 
     def __str__(self) -> str:
         return f"{self.species.code} {self.growth_form.code}"
+
+
+class PatchPhoto(PublicIdModel):
+    """A picture that the office keeps of a patch, by the day on which it was taken. The bytes lie beside the database;
+    a picture that was taken down stays on record."""
+
+    patch = models.ForeignKey(Patch, on_delete=models.PROTECT, related_name="photos")
+    survey = models.ForeignKey(Survey, on_delete=models.PROTECT, null=True, blank=True, related_name="photos")
+    taken_on = models.DateField()
+    caption = models.CharField(max_length=200, blank=True)
+    content_type = models.CharField(max_length=40)
+    size_bytes = models.PositiveIntegerField()
+    sha256 = models.CharField(max_length=64)
+    width_px = models.PositiveIntegerField()
+    height_px = models.PositiveIntegerField()
+    by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+    at = models.DateTimeField()
+    removed_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-taken_on", "-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["patch", "sha256"], condition=Q(removed_at__isnull=True), name="patch_photo_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.patch} on {self.taken_on}"
+
+
+class SurveyFiles(models.Manager["SurveyFile"]):
+    """Leaves the file's bytes in the database until somebody reads them."""
+
+    def get_queryset(self) -> models.QuerySet["SurveyFile"]:
+        return super().get_queryset().defer("file_bytes")
+
+
+class SurveyFile(PublicIdModel):
+    """A file on its way in: looked into (`found` says its layers, columns and first rows), and not read as surveys yet.
+    `trial` is the newest dry run of it, `taken` the import that took it."""
+
+    file_name = models.CharField(max_length=200)
+    file_sha256 = models.CharField(max_length=64)
+    file_bytes = models.BinaryField()
+    found = models.JSONField(default=dict)
+    mapping = models.JSONField(null=True, help_text="How it may be read; a suggestion until `matched_at`.")
+    matched_at = models.DateTimeField(null=True)
+    layer = models.CharField(max_length=120, blank=True)
+    added_by = models.ForeignKey("common.User", on_delete=models.PROTECT, related_name="+")
+    added_at = models.DateTimeField()
+    trial = models.ForeignKey(SurveyImport, on_delete=models.SET_NULL, null=True, related_name="+")
+    taken = models.ForeignKey(SurveyImport, on_delete=models.SET_NULL, null=True, related_name="+")
+
+    objects = SurveyFiles()
+
+    class Meta:
+        ordering = ["-id"]
+        base_manager_name = "objects"
+
+    def __str__(self) -> str:
+        return self.file_name
+
+
+class SurveyMapping(VersionedModel):
+    """How the columns of one program's files are read, kept by name for the next file of the same kind."""
+
+    name = models.CharField(max_length=120, unique=True)
+    columns = models.JSONField(default=list, help_text="The columns of the file that it was made for.")
+    mapping = models.JSONField()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name

@@ -49,7 +49,9 @@ class EmergencyPlan:
 
 
 NO_PLAN = EmergencyPlan()
-SITE_EDITED = frozenset({*asdict(NO_PLAN), "access_notes", "worker_protection_rules"})
+OWN_FACTS = ("name", "jurisdiction", "time_zone", "boundary", "drive_minutes", "drive_miles")
+SITE_EDITED = frozenset({*asdict(NO_PLAN), "access_notes", "worker_protection_rules", *OWN_FACTS})
+BOX = ("min_lon", "min_lat", "max_lon", "max_lat")
 
 
 @writing()
@@ -92,15 +94,29 @@ def site_add(
 
 @writing()
 def site_edit(*, site: Site, values: Mapping[str, Any], expected: int, stamp: Stamp) -> Site:
-    """Change the way in, the emergency plan, or which entry rule holds there. `expected` is the version that was
-    read."""
-    found = Findings()
-    for name in sorted(set(values) - SITE_EDITED):
+    """Change anything of a site but its code, which files name. `expected` is the version that was read."""
+    found, told = Findings(), dict(values)
+    for name in sorted(set(told) - SITE_EDITED):
         found.need(False, name, "cannot be changed here")
-    lon, lat = (values.get(name, getattr(site, name)) for name in ("meeting_lon", "meeting_lat"))
+    lon, lat = (told.get(name, getattr(site, name)) for name in ("meeting_lon", "meeting_lat"))
     _meeting_check(found, lon, lat)
+    zone = told.get("time_zone", site.time_zone)
+    found.need(time_zone_known(zone), "time_zone", f"{zone} is no IANA time zone.")
+    if "boundary" in told:
+        told |= _boundary_values(found, told["boundary"])
     found.refuse("The site was not changed.")
-    return row_edit(site, stamp=stamp, verb="site_edit", expected=expected, values=dict(values))
+    return row_edit(site, stamp=stamp, verb="site_edit", expected=expected, values=told)
+
+
+def _boundary_values(found: Findings, boundary: dict[str, Any]) -> dict[str, Any]:
+    """The boundary as it is stored, with its box."""
+    proposed = Site()
+    try:
+        boundary_put(proposed, boundary)
+    except Invalid as refusal:
+        found.errors += refusal.errors
+        return {}
+    return {name: getattr(proposed, name) for name in ("boundary", *BOX)}
 
 
 def _meeting_check(found: Findings, lon: float | None, lat: float | None) -> None:

@@ -8,15 +8,14 @@ from typing import Any
 
 import shapely
 
-from orders.common.changes import change_record
 from orders.common.errors import FieldError, Invalid
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
-from orders.sites.convert import Vocabulary, components_of, survey_of
 from orders.sites.geofiles import areas
 from orders.sites.geofiles.outlines import Problem, usable
 from orders.sites.geofiles.records import SurveyComponent, SurveyRow
 from orders.sites.models import GrowthForm, Patch, Site, Species, Survey
+from orders.sites.services.survey_writes import patch_write, survey_write
 
 NEW_PATCH = "N-"
 # A point tells no extent: what was seen stands for the least piece of ground that a survey counts by (our own rule).
@@ -42,17 +41,8 @@ class Seen:
 def survey_add_seen(*, seen: Seen, stamp: Stamp) -> Survey:
     """Always a patch of its own: a patch that is there has a survey of its whole, which this is not."""
     row = _row(seen, _code_next(seen.site))
-    survey = survey_of(row, stamp=stamp)
-    survey.source_row = None
-    patch = Patch.objects.create(site=seen.site, code=row.patch_code, name="")
-    change_record(stamp=stamp, verb="patch_add", entity=patch, after={"site": seen.site.code, "code": patch.code})
-    survey.patch = patch
-    survey.save(force_insert=True)
-    for component in components_of(row, survey, Vocabulary.read()):
-        component.save(force_insert=True)
-    after = {"patch": str(patch.public_id), "observed_on": survey.observed_on.isoformat()}
-    change_record(stamp=stamp, verb="survey_add", entity=survey, after=after)
-    return survey
+    patch = patch_write(site=seen.site, code=row.patch_code, said={}, stamp=stamp)
+    return survey_write(row=row, patch=patch, stamp=stamp)
 
 
 def _row(seen: Seen, patch_code: str) -> SurveyRow:

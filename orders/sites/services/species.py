@@ -26,6 +26,18 @@ PHENOLOGY = frozenset(
     + ["phenology_source", "flower_source", "flower_to_fruit_days", "leaf_drop_source"]
 )
 
+NATURE = frozenset(
+    {
+        "scientific_name",
+        "common_name",
+        "evergreen",
+        "resprouts",
+        "pulled_stems_reroot",
+        "reroot_source",
+        "is_active",
+    }
+)
+
 
 @dataclass(frozen=True, kw_only=True)
 class SpeciesYear:
@@ -56,8 +68,6 @@ def species_add(
     year: SpeciesYear | None = None,
 ) -> Species:
     found = Findings()
-    answered = pulled_stems_reroot != "unknown"
-    found.need(bool(reroot_source.strip()) or not answered, "reroot_source", "Say where the answer comes from.")
     row = Species(
         code=code,
         scientific_name=scientific_name,
@@ -68,9 +78,15 @@ def species_add(
         reroot_source=reroot_source,
     )
     _year_put(row, year or SpeciesYear())
+    _reroot_check(found, row)
     for field, message in phenology_problems(row):
         found.need(False, field, message)
     return row_add(row, stamp=stamp, verb="species_add", findings=found)
+
+
+def _reroot_check(found: Findings, row: Species) -> None:
+    sourced = row.pulled_stems_reroot == "unknown" or bool(row.reroot_source.strip())
+    found.need(sourced, "reroot_source", "Say where the answer comes from.")
 
 
 def _year_put(row: Species, year: SpeciesYear) -> None:
@@ -84,17 +100,30 @@ def _year_put(row: Species, year: SpeciesYear) -> None:
 
 @writing()
 def species_edit(*, stamp: Stamp, species: Species, expected: int, values: Mapping[str, Any]) -> Species:
-    """Change what is known of a species' year, by the columns of PHENOLOGY; `expected` is the version that was read."""
+    """Change what is known of a species, by the columns of NATURE and PHENOLOGY; its code stays. `expected` is the
+    version that was read."""
     found = Findings()
-    for name in sorted(set(values) - PHENOLOGY):
-        found.need(False, name, "is not part of a species' year.")
+    for name in sorted(set(values) - PHENOLOGY - NATURE):
+        found.need(False, name, "cannot be changed here")
     proposed = Species.objects.get(pk=species.pk)
-    for name in PHENOLOGY & set(values):
+    for name in (PHENOLOGY | NATURE) & set(values):
         setattr(proposed, name, values[name])
+    _reroot_check(found, proposed)
     for field, message in phenology_problems(proposed):
         found.need(False, f"{field}_day" if field in DAYS else field, message)
     found.refuse("The species was not changed.")
     return row_edit(species, stamp=stamp, verb="species_edit", expected=expected, values=dict(values))
+
+
+@writing()
+def species_deactivate(*, species: Species, expected: int, stamp: Stamp) -> Species:
+    """Offer it for nothing new. Patches that have it, their deadlines and their work stay."""
+    return row_edit(species, stamp=stamp, verb="species_deactivate", expected=expected, values={"is_active": False})
+
+
+@writing()
+def species_activate(*, species: Species, expected: int, stamp: Stamp) -> Species:
+    return row_edit(species, stamp=stamp, verb="species_activate", expected=expected, values={"is_active": True})
 
 
 def phenology_problems(row: Species) -> Iterator[tuple[str, str]]:

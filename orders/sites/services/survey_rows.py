@@ -13,7 +13,8 @@ from orders.common.changes import changes_record
 from orders.common.stamp import Stamp
 from orders.sites.convert import file_refusal_of, finding_of, patch_said
 from orders.sites.geofiles.records import FileRefused, RowError, RowFinding, RowWarning, SurveyRow
-from orders.sites.models import Patch, Site, Survey, SurveyComponent, SurveyImport
+from orders.sites.models import BAD, KNOWN, NEW, Patch, Site, Survey, SurveyComponent, SurveyImport, TrialRow
+from orders.sites.services.trials import Outcome, trial_rows_add
 
 BATCH = 500
 PatchKey = tuple[str, str]
@@ -39,12 +40,14 @@ class ReadRow:
 
 @dataclass(frozen=True)
 class Intake:
-    """What was made of a file without looking at the surveys that are held. `lines` are those of a CSV, by row."""
+    """What was made of a file without looking at the surveys that are held. `lines` are those of a CSV, by row; `trial`
+    are the rows that a dry run shows, without what becomes of them."""
 
     rows: Sequence[ReadRow]
     errors: Sequence[RowFinding]
     warnings: Sequence[RowFinding]
     lines: Mapping[int, int | None]
+    trial: Sequence[TrialRow] = ()
 
 
 @dataclass
@@ -72,7 +75,10 @@ def survey_import_settle(*, imported: SurveyImport, intake: Intake, stamp: Stamp
     refused = bool(errors) and not (imported.keep_good_rows and (judged.fresh or judged.known))
     fresh = [] if refused else judged.fresh
     places = _places(fresh, intake.lines)
-    if not imported.dry_run:
+    if imported.dry_run:
+        findings = [*errors, *intake.warnings, *places.warnings]
+        trial_rows_add(intake.trial, _outcomes(judged, errors), set(places.missing), {found.row for found in findings})
+    else:
         patches = places.held | _patches_add(places.missing, fresh, stamp)
         _surveys_add(imported, fresh, patches, stamp)
     left_out = [] if refused else _left_out(intake, errors)
@@ -89,6 +95,13 @@ def survey_import_settle(*, imported: SurveyImport, intake: Intake, stamp: Stamp
     )
 
 
+def _outcomes(judged: Judged, errors: Iterable[RowFinding]) -> dict[int, Outcome]:
+    """What becomes of each row of the file; one that is in neither stays out with a bad one of its survey."""
+    good = [*((NEW, read) for read in judged.fresh), *((KNOWN, read) for read in judged.known)]
+    told = {number: Outcome(word, read.key) for word, read in good for number in read.row.rows}
+    return {**told, **{found.row: Outcome(BAD) for found in errors}}
+
+
 def survey_import_refuse(*, imported: SurveyImport, refused: FileRefused) -> None:
     """The file as a whole was not taken: report why."""
     SurveyImport.objects.filter(pk=imported.pk).update(refused=True, errors=[file_refusal_of(refused)])
@@ -97,7 +110,8 @@ def survey_import_refuse(*, imported: SurveyImport, refused: FileRefused) -> Non
 def _judge(intake: Intake) -> Judged:
     """A row that is held already is known by its fingerprint; other content for the same patch and day is refused,
     since surveys are never overwritten."""
-    standing = _standing({read.row.site_code for read in intake.rows})
+    sites = {read.row.site_code for read in intake.rows}
+    standing, ended = _standing(sites), _ended(sites)
     judged = Judged()
     for read in intake.rows:
         there = standing.get(read.key, set())
@@ -105,6 +119,8 @@ def _judge(intake: Intake) -> Judged:
             judged.known.append(read)
         elif there:
             judged.errors.append(_another(read, intake.lines))
+        elif read.patch_key in ended and read.row.observed_on >= ended[read.patch_key]:
+            judged.errors.append(_gone(read, ended[read.patch_key], intake.lines))
         else:
             judged.fresh.append(read)
     return judged
@@ -121,6 +137,22 @@ def _standing(site_codes: set[str]) -> dict[SurveyKey, set[str]]:
     for site_code, patch_code, observed_on, fingerprint in rows:
         standing.setdefault((site_code, patch_code, observed_on), set()).add(fingerprint)
     return standing
+
+
+def _ended(site_codes: set[str]) -> dict[PatchKey, date]:
+    """Patches in whose place others stand, and since when."""
+    rows = Patch.objects.filter(site__code__in=site_codes, ended_on__isnull=False).order_by("id")
+    told = rows.values_list("site__code", "code", "ended_on")
+    return {(site_code, code): on for site_code, code, on in told if on is not None}
+
+
+def _gone(read: ReadRow, ended_on: date, lines: Mapping[int, int | None]) -> RowError:
+    reason = (
+        f"Patch {read.row.patch_code} at {read.row.site_code} ended on {ended_on.isoformat()}: it was split or merged. "
+        "Name the patch that stands in its place."
+    )
+    number = read.row.rows[0]
+    return RowError(number, "patch_code", "patch_ended", reason, lines.get(number))
 
 
 def _another(read: ReadRow, lines: Mapping[int, int | None]) -> RowError:

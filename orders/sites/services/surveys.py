@@ -57,20 +57,25 @@ def survey_import_ask(
     file_name: str,
     stamp: Stamp,
     mapping_text: str = "",
+    mapping: dict[str, Any] | None = None,
     layer: str = "",
     dry_run: bool = False,
+    is_trial: bool = False,
     keep_good_rows: bool = False,
     public_id: UUID | None = None,
 ) -> SurveyImport:
-    """Keep the file and queue its import. The same id with the same file is the same request."""
+    """Keep the file and queue its import. The same id with the same file is the same request. A `mapping` was checked
+    already; a text is checked here."""
     imported = _asked(
         data=data,
         file_name=file_name,
         mapping_text=mapping_text,
+        mapping=mapping,
         layer=layer,
         dry_run=dry_run,
         keep_good_rows=keep_good_rows,
     )
+    imported.is_trial = is_trial
     if public_id is not None:
         if held := SurveyImport.objects.filter(public_id=public_id).first():
             return _same_request(held, imported)
@@ -105,6 +110,7 @@ def _asked(
     data: bytes,
     file_name: str,
     mapping_text: str = "",
+    mapping: dict[str, Any] | None = None,
     layer: str = "",
     dry_run: bool = False,
     keep_good_rows: bool = False,
@@ -115,10 +121,10 @@ def _asked(
     found.need(len(data) <= most, "file", f"The file is larger than {most // 1024**2} MB.")
     found.need(len(data) > 0, "file", "The file is empty.")
     found.need(layer == storable(layer)[:LAYER_CHARACTERS], "layer", "This is not the name of a layer.")
-    mapping = _mapping(mapping_text, found)
+    mapping = mapping if mapping is not None else _mapping(mapping_text, found)
     found.refuse("The file was not taken.")
     return SurveyImport(
-        file_name=_plain_name(file_name),
+        file_name=file_name_plain(file_name),
         file_sha256=hashlib.sha256(data).hexdigest(),
         file_bytes=data,
         mapping=mapping,
@@ -128,10 +134,19 @@ def _asked(
     )
 
 
-def _plain_name(file_name: str) -> str:
+def file_name_plain(file_name: str) -> str:
     """Without folders, and without its beginning where it is too long: the ending tells the format."""
     last = storable(file_name).replace("\\", "/").rpartition("/")[2]
     return last[-FILE_NAME_CHARACTERS:] or "survey"
+
+
+def mapping_checked(text: str, detail: str) -> Any:
+    """The mapping of a text, or a refusal that names the place in it that is wrong."""
+    found = Findings()
+    mapping = _mapping(text, found)
+    found.need(mapping is not None or bool(found.errors), "mapping", "The mapping is empty.")
+    found.refuse(detail)
+    return mapping
 
 
 def _mapping(text: str, found: Findings) -> Any:

@@ -3,7 +3,6 @@ crew may see comes through the synchronization, to a tablet that was enrolled.""
 
 import json
 from typing import Any
-from urllib.parse import urlsplit
 
 from csp.decorators import csp_update
 from django.conf import settings
@@ -27,11 +26,8 @@ def language_of(request: HttpRequest) -> str:
     return asked if asked in dict(settings.LANGUAGES) else translation.get_language_from_request(request)
 
 
-def policy() -> dict[str, list[str]]:
-    """Photos and held documents are blobs; a tile server is asked only where the settings name one."""
-    tiles = urlsplit(settings.TABLET_TILE_URL)
-    named = [f"{tiles.scheme}://{tiles.netloc}"] if tiles.netloc else []
-    return {"img-src": ["blob:", *named], "frame-src": ["'self'", "blob:"], "worker-src": ["'self'"]}
+# Photos and held documents are blobs.
+POLICY = {"img-src": ["blob:"], "frame-src": ["'self'", "blob:"], "worker-src": ["'self'"]}
 
 
 @require_safe
@@ -41,7 +37,7 @@ def page(request: HttpRequest) -> HttpResponseBase:
         response = render(request, "tablet/shell.html", {"shell": shell(), "name": settings.PROGRAM_NAME})
     patch_cache_control(response, no_cache=True)
     patch_vary_headers(response, ["Accept-Language"])
-    return csp_update(policy())(lambda _: response)(request)
+    return csp_update(POLICY)(lambda _: response)(request)
 
 
 @require_safe

@@ -8,7 +8,7 @@ from orders.workorders.models.mixes import (
     MixDayEnd,
     WeatherCheck,
 )
-from orders.workorders.models.orders import LimitOverride, OrderVisit, WorkOrder
+from orders.workorders.models.orders import LimitOverride, OrderEdition, OrderVisit, WorkOrder
 from orders.workorders.models.photos import Photo
 from orders.workorders.models.records import ApplicationRecord, RecordHold, RecordProfile
 from orders.workorders.models.safety import Incident, IncidentNote, SignPosting
@@ -28,6 +28,7 @@ __all__ = [
     "MaterialUse",
     "MixBatch",
     "MixDayEnd",
+    "OrderEdition",
     "OrderVisit",
     "PatchOutcome",
     "Photo",

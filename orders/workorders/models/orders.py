@@ -76,3 +76,22 @@ class LimitOverride(AppendOnlyModel, PublicIdModel):
 
     def __str__(self) -> str:
         return f"{self.order}: {self.limit}"
+
+
+class OrderEdition(AppendOnlyModel, PublicIdModel):
+    """What was printed for the crew, once for each change of what it must know: `facts` and their hash say whether the
+    order still says the same."""
+
+    order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, related_name="editions")
+    number = models.PositiveSmallIntegerField()
+    printed_at = models.DateTimeField()
+    by = models.ForeignKey("common.User", on_delete=models.PROTECT, null=True, related_name="+")
+    sha256 = models.CharField(max_length=64)
+    facts = models.JSONField()
+
+    class Meta:
+        ordering = ["order_id", "number"]
+        constraints = [models.UniqueConstraint(fields=["order", "number"], name="order_edition_once")]
+
+    def __str__(self) -> str:
+        return f"{self.order}, edition {self.number}"

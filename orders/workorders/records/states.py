@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from orders.common.stamp import Stamp
 from orders.workorders.models import Application, ApplicationRecord, RecordProfile, WorkOrder
@@ -73,8 +73,14 @@ def _state(group: RecordGroup, record: ApplicationRecord | None, rules: Rules) -
 def records_open(applications: QuerySet[Application] | None = None) -> list[RecordState]:
     """Owed or incomplete, the first due first."""
     rows = applications_standing() if applications is None else applications
-    found = [state for state in record_states(rows) if state.is_open]
+    found = [state for state in record_states(rows.exclude(_is_complete())) if state.is_open]
     return sorted(found, key=lambda state: (state.due_on, state.group.started_at))
+
+
+def _is_complete() -> Exists:
+    """Of a use: its group's record stands and lacks nothing. Most do, and need not be read to be left out."""
+    key = {name: OuterRef(name) for name in ("batch", "site", "work_date", "responsible")}
+    return Exists(records_standing().filter(missing=[], **key))
 
 
 @dataclass(frozen=True)

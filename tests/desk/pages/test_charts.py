@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 
 from orders.desk import charts
-from orders.desk.charts_paper import SEE_TABLE, written
+from orders.desk.charts_paper import SEE_TABLE, Paper, written
 
 STEPS = [("search", 2.0, "gross area"), ("pull <with> roots", 30.0, ""), ("haul $5 & $6", 8.0, "debris")]
 RANGES = [("A", 10.0, 15.0, 25.0), ("B", 1.0, 2.0, 3.0)]
@@ -122,3 +122,16 @@ def test_it_writes_numbers_as_people_do(value, unit, text):
 def test_it_draws_figures_that_are_all_zero_or_alike():
     assert charts.range_bars("T", [("A", 0, 0, 0)], "h").startswith("<svg")
     assert charts.tornado("T", 3.0, [("A", 3.0, 3.0)], "h").startswith("<svg")
+
+
+def test_the_same_figures_are_drawn_once_and_others_anew(monkeypatch):
+    drawn = []
+
+    def paper(height):
+        drawn.append(height)
+        return Paper(height)
+
+    monkeypatch.setattr(charts, "Paper", paper)
+    shown = [charts.range_bars("Once", [("A", 1.0, 2.0, high)], "h") for high in (3.0, 3.0, 4.0)]
+    assert len(drawn) == 2
+    assert shown[0] == shown[1] != shown[2]

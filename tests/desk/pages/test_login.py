@@ -19,7 +19,7 @@ def _try(client, password=PASSWORD, **more):
     return client.post(LOGIN, {"username": "fay", "password": password, **more})
 
 
-def test_it_shows_a_form_with_names_for_password_managers(client):
+def test_it_shows_a_form_with_names_for_password_managers(client, user):
     page = client.get(LOGIN).content.decode()
     assert 'autocomplete="username"' in page
     assert 'autocomplete="current-password"' in page

@@ -75,7 +75,7 @@ def test_it_shows_a_lead_own_crews_and_lets_the_desk_answer(client, late):
 @pytest.mark.parametrize(("days", "is_late"), [(2, False), (4, True)])
 def test_it_says_which_sign_hangs_too_long(desk, days, is_late):
     build.SignPostingFactory(at=now() - timedelta(days=days))
-    assert ("too long up" in shown(desk)) is is_late
+    assert ("up too long" in shown(desk)) is is_late
 
 
 def test_it_counts_a_sign_from_the_end_of_the_use_and_of_entry(desk):

@@ -110,7 +110,8 @@ def test_it_links_the_estimates_and_the_choice(as_coordinator, ground):
     shown = _page(as_coordinator, f"/patches/{ground.wide.public_id}/")
     made = ground.look("dormant-foliar", ground.wide).new[0].estimate
     assert f"/estimates/{made.public_id}/" in shown
-    assert f"/patches/choose/?scope=marked&amp;patch={ground.wide.public_id}&amp;method=dormant-foliar" in shown
+    assert f'name="patch" value="{ground.wide.public_id}"' in shown
+    assert 'name="method" value="dormant-foliar"' in shown
 
 
 def test_it_looks_ahead_and_says_what_holds_the_cover(as_coordinator, ground):

@@ -104,7 +104,7 @@ def test_it_turns_pages_of_each_list_apart(desk, run, monkeypatch):
 
 def test_it_says_how_good_the_plan_is(desk, run):
     page = _page(desk, run)
-    for told in ("$94,000.00", "$79,000.00", "$71,000.00", "10.1 %", "Thorough: 60,000 rounds", "What the best plan"):
+    for told in ("$94,000.00", "$79,000.00", "$71,000.00", "10.1 %", "Usual: 60,000 rounds", "What the best plan"):
         assert told in page
 
 

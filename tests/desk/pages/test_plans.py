@@ -99,7 +99,7 @@ def test_it_asks_for_something_to_differ(desk, season):
     sent = {"what-search": "quick", "what-extra_crews": "0", "what-budget_percent": "100"}
     reply = _ask(desk, season, purpose="what", **sent)
     assert reply.status_code == 400
-    assert "Change the crews, the budget or the use of herbicide." in reply.content.decode()
+    assert "Change the crews, their days, the budget or the use of herbicide." in reply.content.decode()
 
 
 def test_it_asks_what_if(desk, season):
@@ -115,7 +115,7 @@ def test_it_asks_what_if(desk, season):
 
 def test_it_asks_for_the_plan_again(desk, season):
     plan_done(season, accepted_at=build.NOW)
-    _ask(desk, season, purpose="again", **{"again-search": "thorough"})
+    _ask(desk, season, purpose="again", **{"again-search": "usual"})
     assert PlanRun.objects.filter(purpose="replan", iterations=60_000).count() == 1
 
 

@@ -215,4 +215,4 @@ def test_it_lets_no_crew_lead_see_or_change_the_schedule(as_lead, step):
 
 def test_it_says_by_when_something_was_told(as_lead, told):
     Notice.objects.update(made_at=datetime.fromisoformat("2027-08-04T12:00:00+00:00"))
-    assert "told Aug. 4, 2027" in shown(as_lead)
+    assert "told Aug 4, 2027" in shown(as_lead)

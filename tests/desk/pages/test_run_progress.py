@@ -159,16 +159,25 @@ def test_it_shows_what_came_of_an_import_row_by_row(as_coordinator):
     whole = {"row": None, "line": None, "field": "file", "code": "x", "message": "Two layers."}
     run = build.SurveyImportFactory(state=DONE, refused=True, rows_read=40, errors=[error, whole])
     page = _text(as_coordinator, run)
-    for told in ("Nothing was added.", "survey.geojson", "<dd>40</dd>", "5 (line 7)", "observed_on", "whole file"):
+    for told in (
+        "Nothing was added.",
+        "survey.geojson",
+        "<dd>40</dd>",
+        "row 5 (line 7)",
+        "Day of the survey",
+        "whole file",
+    ):
         assert told in page
-    assert "Errors: 2" in page
+    assert "2 errors, 0 to look at" in page
+    assert f'href="{reverse("survey-import", args=[run.public_id])}"' in page
 
 
 def test_it_lists_the_first_of_very_many_errors(as_coordinator):
     errors = [{"row": n, "line": None, "field": "cover", "code": "x", "message": "Wrong."} for n in range(1, 701)]
     page = _text(as_coordinator, build.SurveyImportFactory(state=DONE, errors=errors))
-    assert "The first 500 of 700 are listed." in page
-    assert page.count("<td>cover</td>") == 500
+    assert "700 errors, 0 to look at" in page
+    assert "The first 25 are listed here." in page
+    assert page.count("Wrong.") == 25
 
 
 def test_it_asks_the_database_as_often_for_many_left_out_as_for_few(as_coordinator, django_assert_max_num_queries):
@@ -176,7 +185,7 @@ def test_it_asks_the_database_as_often_for_many_left_out_as_for_few(as_coordinat
     asked = []
     for count in (1, 50):
         run = build.PlanRunFactory(state=DONE, left_out=[left] * count)
-        with django_assert_max_num_queries(10) as queries:
+        with django_assert_max_num_queries(11) as queries:
             _text(as_coordinator, run)
         asked.append(len(queries.captured_queries))
     assert asked[0] == asked[1]

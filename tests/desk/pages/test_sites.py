@@ -38,6 +38,13 @@ def _post(client, name, *parts, **sent):
     return client.post(reverse(name, args=[part.public_id for part in parts]), sent)
 
 
+def test_it_leads_to_a_new_patch_of_the_site_whoever_may_add_one(client, desk, site):
+    address = f'href="{reverse("patch-new")}?site=HOLLOW"'
+    assert address in _page(desk, "site", site)
+    client.force_login(build.UserFactory(roles=["finance"]))
+    assert address not in _page(client, "site", site)
+
+
 def test_it_lists_sites_by_what_they_hold(desk, site):
     build.SiteFactory(code="SORREL", name="Sorrel Glade")
     page = _page(desk, "sites", q="holl")

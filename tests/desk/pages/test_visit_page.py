@@ -64,7 +64,7 @@ def test_it_says_why_it_stands_there_and_what_it_serves(desk, visit, made):
 
 
 def test_it_tells_its_order(desk, made):
-    assert "41, draft" in _page(desk, made.visits[1])
+    assert ">41, draft</a>" in _page(desk, made.visits[1])
 
 
 def test_it_says_that_no_plan_gave_a_reason(desk, made):

@@ -5,7 +5,9 @@ from typing import Any
 
 import pytest
 
-from tests.sites.geofiles.made import GOOD, TODAY, check, found
+from orders.sites.geofiles.checks import check_rows
+from orders.sites.geofiles.mapping import mapping_from_document
+from tests.sites.geofiles.made import GOOD, KNOWN, TODAY, check, found, raw_file
 
 
 @pytest.mark.parametrize(
@@ -27,6 +29,8 @@ from tests.sites.geofiles.made import GOOD, TODAY, check, found
         ("cover_percent", 100.5, "cover_out_of_range"),
         ("cover_percent", -1, "cover_out_of_range"),
         ("cover_percent", "forty", "number_unreadable"),
+        ("cover_percent", "75 - 50 %", "number_unreadable"),
+        ("cover_percent", "50 - 750", "cover_out_of_range"),
         ("cover_percent", "nan", "number_unreadable"),
         ("cover_percent", "1e999", "number_unreadable"),
         ("cover_percent", None, "missing"),
@@ -114,4 +118,47 @@ def test_it_leaves_what_was_not_observed_unknown() -> None:
 def test_it_mentions_columns_that_it_does_not_read() -> None:
     warning = check({"slope": 12, "colour": None, "lon": -85.7}).warnings[0]
     assert (warning.code, warning.row) == ("columns_not_read", 0)
-    assert warning.reason == "These columns are not read: slope."
+    assert warning.reason == "These columns are not used: slope."
+
+
+@pytest.mark.parametrize(
+    ("text", "percent"), [("50 - 75 %", 62.5), ("25-50%", 37.5), ("5% to 25%", 15.0), ("<5 %", 2.5), ("40 %", 40.0)]
+)
+def test_it_reads_the_middle_of_a_range_of_cover(text, percent):
+    (row,) = check(GOOD | {"cover_percent": text}).rows
+    assert row.components[0].cover_percent == percent
+
+
+@pytest.mark.parametrize(
+    ("written", "is_doubted"),
+    [
+        ("2026-05-21T02:10:00Z", True),
+        ("2026-05-21 02:10:00+00:00", True),
+        ("2026-05-21T15:10:00Z", False),
+        ("2026-05-21T02:10:00-04:00", False),
+        ("2026-05-21T02:10:00", False),
+    ],
+)
+def test_it_doubts_a_day_that_is_told_in_utc_at_night(written: str, is_doubted: bool) -> None:
+    checked = check({"observed_on": written})
+    assert checked.rows[0].observed_on == date(2026, 5, 21)
+    assert [each.code for each in checked.warnings] == (["day_in_utc"] if is_doubted else [])
+
+
+def test_it_reads_a_day_from_milliseconds() -> None:
+    columns = {**{name: name for name in GOOD}, "observed_on": {"column": "observed_on", "format": "milliseconds"}}
+    mapping = mapping_from_document({"columns": columns})
+    rows = [{**GOOD, "observed_on": moment} for moment in (1779286400000, 20260520)]
+    checked = check_rows(raw_file(*rows), mapping, KNOWN, TODAY)
+    assert checked.rows[0].observed_on == date(2026, 5, 20)
+    assert found(checked) == [(2, "observed_on", "date_unreadable")]
+
+
+def test_it_reads_a_decimal_comma_where_the_mapping_says_so() -> None:
+    mapping = mapping_from_document({"decimal_comma": True, "columns": {name: name for name in GOOD}})
+    rows = [
+        {**GOOD, "patch_code": f"{place},5", "cover_percent": text} for place, text in enumerate(["35,5", "1.250,5"])
+    ]
+    checked = check_rows(raw_file(*rows), mapping, KNOWN, TODAY)
+    assert (checked.rows[0].patch_code, checked.rows[0].components[0].cover_percent) == ("0,5", 35.5)
+    assert found(checked) == [(2, "cover_percent", "number_unreadable")]

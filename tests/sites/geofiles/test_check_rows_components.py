@@ -5,8 +5,10 @@ from typing import Any
 import pytest
 import shapely
 
+from orders.sites.geofiles.checks import check_rows
+from orders.sites.geofiles.mapping import mapping_from_document
 from orders.sites.geofiles.records import SurveyComponent
-from tests.sites.geofiles.made import SMALL, SQUARE, check, found, warned
+from tests.sites.geofiles.made import GOOD, KNOWN, SMALL, SQUARE, TODAY, check, found, raw_file, warned
 
 POINT = shapely.Point(-85.70, 38.20)
 
@@ -166,3 +168,12 @@ def test_it_names_every_row_of_a_survey_without_a_location() -> None:
 def test_it_holds_infested_areas_to_the_outline() -> None:
     checked = check({"infested_area_m2": 1_000_000}, geometry=SQUARE)
     assert found(checked) == [(1, "infested_area_m2", "infested_over_gross")]
+
+
+def test_a_column_that_plants_share_makes_none_of_them() -> None:
+    shared = {"column": "HT", "unit": "ft"}
+    names = {name: name for name in (*GOOD, *GROUPS) if name not in ("species", "growth_form", "cover_percent")}
+    mapping = mapping_from_document({"columns": {**names, "height_m_1": shared, "height_m_2": shared}})
+    blank = {"species_2": None, "growth_form_2": None, "cover_percent_2": None}
+    checked = check_rows(raw_file({**GOOD, **GROUPS, **blank, "HT": 10}), mapping, KNOWN, TODAY)
+    assert [(part.species_code, part.height_m) for part in checked.rows[0].components] == [("EUFO", 3.048)]

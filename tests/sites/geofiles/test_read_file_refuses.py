@@ -117,7 +117,7 @@ def test_it_ends_a_child_that_uses_too_much_processor_time() -> None:
 
 def test_it_ends_a_child_that_uses_too_much_memory() -> None:
     table = b"lon,lat,patch_code\n" + b"-85.7,38.2,P1\n" * 400_000
-    starved = Limits(memory_bytes=200 * 1024**2, features=1_000_000)
+    starved = Limits(memory_bytes=200 * 1024**2, features=1_000_000, wall_seconds=600, cpu_seconds=600)
     assert refusal(table, "survey.csv", limits=starved).code == "out_of_memory"
 
 
@@ -176,3 +176,17 @@ def test_it_refuses_a_zip_that_unpacks_to_too_much() -> None:
 def test_it_reads_no_file_of_the_machine_by_its_name(tmp_path: Any) -> None:
     (tmp_path / "real.geojson").write_bytes(geojson(shapely.Point(0, 0)))
     assert refusal(b"?", str(tmp_path / "real.geojson")).code == "unknown_format"
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (zipped(xl_workbook__xml=b"<workbook/>").replace(b"xl_workbook", b"xl/workbook"), "This is a spreadsheet."),
+        (zipped(content__xml=b"<office/>"), "This is a spreadsheet."),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500), "This is a spreadsheet."),
+        (geojson(SQUARE)[:-2] + b"\n", "damaged"),
+        (b'{"type":"Feature","geometry":null}\n{"type":"Feature","geometry":null}\n', "Every line of this file"),
+    ],
+)
+def test_it_says_what_to_save_instead(data: bytes, words: str) -> None:
+    assert words in refusal(data).message

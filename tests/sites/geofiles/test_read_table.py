@@ -7,7 +7,7 @@ import pytest
 
 from orders.sites.geofiles.loading import Loaded, ReadRequest
 from orders.sites.geofiles.records import FileRefused, Limits
-from orders.sites.geofiles.tables import read_table
+from orders.sites.geofiles.tables import look_table, read_table
 
 TABLE = "longitude,latitude,patch_code,notes\n-85.70,38.20,P1,près du pré\n"
 
@@ -116,3 +116,27 @@ def test_it_refuses_a_mapping_that_names_no_column_of_the_table() -> None:
     with pytest.raises(FileRefused) as refused:
         read(TABLE, wkt_column="SHAPE")
     assert (refused.value.code, refused.value.names[:2]) == ("no_geometry_column", ("longitude", "latitude"))
+
+
+def test_it_heeds_the_line_that_tells_the_separator() -> None:
+    loaded = read("sep=;\r\nlon;lat;notes\r\n-85;38;1,2\r\n")
+    assert (loaded.cells[0][2], loaded.numbers, loaded.lines) == ("1,2", [1], [3])
+
+
+def test_it_reads_coordinates_with_a_decimal_comma() -> None:
+    loaded = read("lon;lat;patch_code\n-85,7;38,2;3,4\n", decimal_comma=True)
+    assert (loaded.geometries[0].x, loaded.geometries[0].y, loaded.cells[0][2]) == (-85.7, 38.2, "3,4")
+    outline = read('wkt;patch_code\n"POINT (-85.7 38.2)";3,4\n', decimal_comma=True)
+    assert outline.geometries[0].wkt == "POINT (-85.7 38.2)"
+
+
+def test_it_says_what_is_wrong_with_an_outline_that_names_its_own_system() -> None:
+    (problem,) = read("wkt\nSRID=4326;POINT (1 2)\n").problems.values()
+    assert (problem.code, "SRID" in problem.reason) == ("geometry_unreadable", True)
+
+
+def test_it_does_not_take_a_title_for_the_heading() -> None:
+    with pytest.raises(FileRefused) as refused:
+        look_table(b"Survey of May,,\n,,\nlon,lat,notes\n-85,38,x\n", ReadRequest("survey.csv"))
+    assert refused.value.code == "heading_missing"
+    assert "names 1 column, but most rows have more" in refused.value.message

@@ -81,7 +81,7 @@ def test_it_shows_what_came_of_an_import(client, administrator, mill):
     imported = bring(features(row(), row(patch_code="P<2>", cover_percent=140, color="green")))
     shown = client.get(page_of(imported)).content.decode()
     assert "row 2, cover_percent: 140 is not from 0 to 100." in shown
-    assert "file, columns: These columns are not read: color." in shown
+    assert "file, columns: These columns are not used: color." in shown
     assert "refused" in shown
 
 

@@ -25,10 +25,12 @@ KEPT = (
     workorders.CloseOut,
     workorders.MaterialUse,
 )
-# Who deletes, and nobody else: drafts, links between rows, tokens, and rows of master data with their version.
+# Who deletes, and nobody else: drafts, links between rows, tokens, counts of tries, and rows of master data with their
+# version.
 DELETES = {
     "api/tokens.py",
     "common/rows.py",
+    "common/services.py",
     "costs/services/funding.py",
     "costs/services/posting.py",
     "costs/services/splitting.py",
@@ -38,6 +40,8 @@ DELETES = {
     "field/services/overdue.py",
     "planning/again.py",
     "planning/funds.py",
+    "sites/services/survey_files.py",
+    "supplies/services/parts.py",
     "workorders/moving.py",
 }
 

@@ -12,6 +12,10 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connections
+
+from orders.common.first_code import first_code
+from orders.common.selectors import has_users
 
 BRIEF_SECONDS = 10.0  # our own choice: what ends so soon would end again
 
@@ -81,6 +85,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, host: str, port: int, **options: Any) -> None:
         port_refuse(host, port)
         call_command("collectstatic", interactive=False, verbosity=0)
+        self._tell_first_code(host, port)
         parts = [Part(name, words) for name, words in _commands(host, port).items()]
         for part in parts:
             part.start()
@@ -94,6 +99,15 @@ class Command(BaseCommand):
                 part.process.terminate()
             for part in parts:
                 part.process.wait(timeout=30)
+
+    def _tell_first_code(self, host: str, port: int) -> None:
+        """Only who sees this terminal can make the first login. The connection is not handed to the processes."""
+        is_new = not has_users()
+        connections.close_all()
+        if is_new:
+            named = "that FIRST_RUN_CODE names" if settings.FIRST_RUN_CODE else first_code()
+            self.stdout.write(f"Nobody has a login yet. Open http://{host}:{port}/setup/first/ with the code {named}\n")
+            self.stdout.flush()
 
     def _watch(self, parts: list[Part]) -> None:
         while True:

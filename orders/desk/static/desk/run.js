@@ -43,6 +43,7 @@ async function showResult() {
   const page = new DOMParser().parseFromString(await reply.text(), "text/html");
   document.title = page.title;
   run.replaceChildren(...page.getElementById("run").childNodes);
+  window.htmx?.process(run); // what the result asks for by itself
 }
 
 async function follow() {

@@ -4,7 +4,7 @@ import { t } from "./i18n.js";
 import { onNews } from "./news.js";
 import { routeOf } from "./routes.js";
 import { lockIfIdle, session, touch } from "./session.js";
-import { h, notice, pageHead } from "./ui.js";
+import { confirmSheet, h, notice, pageHead } from "./ui.js";
 
 const IDLE_CHECK_MS = 15_000;
 
@@ -74,7 +74,15 @@ function arrived(root, stays) {
   document.dispatchEvent(new CustomEvent("screen-changed"));
 }
 
+/** What a screen could not keep (no room, a broken disk) must not look as if it were saved. It stays on the screen. */
+async function unsaved(event) {
+  if (document.querySelector("dialog.asked[open]")) return;
+  const body = t("core.unsaved_more", { error: event.reason?.message || String(event.reason) });
+  await confirmSheet({ title: t("core.unsaved"), body, yes: t("core.understood"), no: null, danger: true });
+}
+
 export function appStart() {
+  globalThis.addEventListener("unhandledrejection", unsaved);
   globalThis.addEventListener("hashchange", draw);
   for (const name of ["pointerdown", "keydown"]) document.addEventListener(name, touch, { passive: true });
   setInterval(lockIfIdle, IDLE_CHECK_MS);

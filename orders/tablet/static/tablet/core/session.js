@@ -92,7 +92,7 @@ export async function unlock(user, pin) {
     enter(user);
     return "in";
   }
-  const missed = pinMissed(kept, Date.now());
+  const missed = pinMissed(session.people[user].pin, Date.now()); // another try may have ended meanwhile
   await changePerson(user, { pin: missed });
   return missed.until > Date.now() ? Math.ceil((missed.until - Date.now()) / 1000) : "wrong";
 }

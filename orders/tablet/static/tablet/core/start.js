@@ -23,7 +23,7 @@ async function start() {
   await barStart();
   document.documentElement.dataset.ready = "yes";
   syncStart();
-  await updatesStart();
+  await updatesStart().catch(console.error); // nothing that somebody entered
 }
 
 start();

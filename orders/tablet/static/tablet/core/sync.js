@@ -49,7 +49,7 @@ async function missed(error) {
   }
   sync.reached = false;
   backoff();
-  if (!(error instanceof Unreached)) throw error;
+  if (!(error instanceof Unreached)) console.error(error);
   return undefined;
 }
 

@@ -70,12 +70,12 @@ export function say(text) {
   fading = setTimeout(() => place.classList.remove("shown"), 6000);
 }
 
-/** Ask before something that cannot be taken back; resolves to true or false. `body` is text or an element. */
+/** Ask before something that cannot be taken back; resolves to true or false. `body` is text or an element; with `no` null there is only to be read. */
 export function confirmSheet({ title, body = "", yes, no = t("core.cancel"), danger = false }) {
   return new Promise((resolve) => {
     const id = newId("asked");
     const end = (answer) => () => dialog.close(answer);
-    const row = h("div", { class: "actions" }, button(no, end("no")), button(yes, end("yes"), { main: !danger, danger }));
+    const row = h("div", { class: "actions" }, no === null ? null : button(no, end("no")), button(yes, end("yes"), { main: !danger, danger }));
     const text = body instanceof Node ? body : h("p", {}, body);
     const dialog = h("dialog", { class: "asked", "aria-labelledby": id }, h("h2", { id }, title), text, row);
     dialog.addEventListener("close", () => {

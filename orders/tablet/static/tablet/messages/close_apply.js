@@ -61,6 +61,18 @@ export default {
   "apply.wrong_time": { en: "Give start and end, the end not before the start.", es: "Ponga inicio y fin; el fin no antes del inicio." },
   "apply.wrong_volume": { en: "Say how much mix was used.", es: "Diga cuánta mezcla se usó." },
   "apply.wrong_no_go": { en: "The weather check says no go.", es: "La revisión del tiempo dice que no." },
+  "apply.wrong_outside": {
+    en: "This is outside a mandatory limit of the label.",
+    es: "Esto está fuera de un límite obligatorio de la etiqueta.",
+  },
+  "apply.not_passed": {
+    en: "The weather check advises against it, and nobody has let it pass. Wait, or let it pass there by name and with the reason.",
+    es: "La revisión del tiempo no lo recomienda, y nadie lo dejó pasar. Espere, o que alguien lo deje pasar ahí con su nombre y la razón.",
+  },
+  "apply.wrong_not_passed": {
+    en: "Say in the weather check who lets the advice pass, and why.",
+    es: "Diga en la revisión del tiempo quién deja pasar el consejo, y por qué.",
+  },
   "apply.done_today": {
     en: { one: "{n} application today", other: "{n} applications today" },
     es: { one: "{n} aplicación hoy", other: "{n} aplicaciones hoy", many: "{n} aplicaciones hoy" },
@@ -71,6 +83,10 @@ export default {
   "dayend.advice": {
     en: "Label what is carried over. Use up or dispose of leftovers and rinse water as the label says. Rinse empty containers three times and puncture them unless the label says otherwise.",
     es: "Rotule lo que se guarda. Use o deseche las sobras y el agua de enjuague como dice la etiqueta. Enjuague tres veces los envases vacíos y perfórelos, salvo que la etiqueta diga otra cosa.",
+  },
+  "dayend.no_end_check": {
+    en: "Order {number}: the weather at the end of the use was not measured.",
+    es: "Orden {number}: no se midió el tiempo al terminar la aplicación.",
   },
   "dayend.nothing": { en: "No mix waits for its end of the day.", es: "Ninguna mezcla espera su cierre del día." },
   "dayend.all_carried": { en: "All carried over", es: "Todo se guarda" },

@@ -59,6 +59,36 @@ export default {
     en: "Confirm the protection that the label asks for.",
     es: "Confirme la protección que pide la etiqueta.",
   },
+  "mix.alone": {
+    en: "Only one person is checked in here. Nobody uses herbicide alone, unless the program allows it.",
+    es: "Solo hay una persona registrada aquí. Nadie usa herbicida estando solo, salvo que el programa lo permita.",
+  },
+  "mix.wrong_outside": {
+    en: "The mix is outside a mandatory limit of the label: put less in.",
+    es: "La mezcla está fuera de un límite obligatorio de la etiqueta: ponga menos.",
+  },
+  "mix.outside_help": {
+    en: "Do not mix it so. If it was mixed already, record it as it is and do not use it: dispose of it as the label says.",
+    es: "No lo mezclen así. Si ya se mezcló, anótelo como es y no lo usen: deséchenlo como dice la etiqueta.",
+  },
+  "mix.was_mixed": { en: "It was mixed so already", es: "Ya se mezcló así" },
+  "mix.is_outside": { en: "Will be recorded as it was mixed", es: "Se anotará como se mezcló" },
+  "outside.label": {
+    en: "Outside a mandatory limit of the label. Nobody may override it.",
+    es: "Fuera de un límite obligatorio de la etiqueta. Nadie puede pasarlo.",
+  },
+  "outside.strength": {
+    en: "{product}: {value}; the label allows at most {limit}.",
+    es: "{product}: {value}; la etiqueta permite a lo más {limit}.",
+  },
+  "outside.rate": {
+    en: "{product}: {value} on this area; the label allows at most {limit}.",
+    es: "{product}: {value} en esta área; la etiqueta permite a lo más {limit}.",
+  },
+  "outside.method": {
+    en: "{product}: its label does not allow this method.",
+    es: "{product}: su etiqueta no permite este método.",
+  },
   "mix.mixed_on": { en: "Mixed on", es: "Se mezcló el" },
   "mix.volume": { en: "Mixed in all", es: "Se mezcló en total" },
   "mix.begun": { en: "There at the start of the day", es: "Había al empezar el día" },

@@ -38,6 +38,9 @@ export default {
   "core.less": { en: "Less: {what}", es: "Menos: {what}" },
   "core.more": { en: "More: {what}", es: "Más: {what}" },
   "core.new_version": { en: "A new version is ready. It starts when no entry is open.", es: "Hay una versión nueva. Empieza cuando no quede nada a medio llenar." },
+  "core.unsaved": { en: "Not saved", es: "No se guardó" },
+  "core.unsaved_more": { en: "What was just entered is not on this tablet. Write it on paper, send what waits, free some room, and enter it again. ({error})", es: "Lo que se acaba de anotar no está en esta tableta. Escríbalo en papel, envíe lo pendiente, libere espacio y anótelo otra vez. ({error})" },
+  "core.understood": { en: "I have read it", es: "Lo leí" },
   "core.broken": { en: "This screen could not be shown", es: "No se pudo mostrar esta pantalla" },
   "core.broken_more": { en: "What was saved on this tablet is still there. ({error})", es: "Lo guardado en esta tableta sigue ahí. ({error})" },
 };

@@ -23,6 +23,8 @@ export default {
   "work.patch_of": { en: "{name} works on", es: "{name} trabaja en" },
   "work.any_patch": { en: "The whole order", es: "Toda la orden" },
   "work.lone_saw": { en: "Nobody runs a saw alone. Pick a second person to start.", es: "Nadie usa sierra estando solo. Elija a otra persona para empezar." },
+  "work.left_lone_saw": { en: "Only one person is still at work here. Nobody runs a saw alone: stop until somebody is back.", es: "Solo queda una persona trabajando aquí. Nadie usa sierra estando solo: paren hasta que alguien vuelva." },
+  "work.left_lone_herbicide": { en: "Only one person is still at work here. Nobody uses herbicide alone: stop until somebody is back.", es: "Solo queda una persona trabajando aquí. Nadie usa herbicida estando solo: paren hasta que alguien vuelva." },
   "work.lone_herbicide": { en: "Nobody uses herbicide alone. Pick a second person to start.", es: "Nadie usa herbicida estando solo. Elija a otra persona para empezar." },
   "work.no_check_in": { en: "Your crew is not checked in: nobody at the office waits for you.", es: "Su cuadrilla no registró su entrada: en la oficina nadie los espera." },
   "work.no_briefing": { en: "No tailgate briefing today at this site.", es: "Hoy no hubo charla de seguridad en este sitio." },

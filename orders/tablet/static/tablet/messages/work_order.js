@@ -43,6 +43,7 @@ export default {
   "people.until": { en: "until {day}", es: "hasta el {day}" },
   "people.supervised_by": { en: "supervised by {name}", es: "bajo la supervisión de {name}" },
   "people.under_age": { en: "Not of age", es: "Menor de edad" },
+  "people.age_unknown": { en: "No day of birth on record: {names}. Nobody under {age} works with saws or herbicide; the lead makes sure of it.", es: "Sin fecha de nacimiento registrada: {names}. Ningún menor de {age} años trabaja con sierras o herbicida; quien dirige se asegura de ello." },
   "people.under_age_more": { en: "Not of age: never saws, never herbicide", es: "Menor de edad: nunca sierras ni herbicida" },
   "people.may_apply": { en: "May apply herbicide", es: "Puede aplicar herbicida" },
   "people.may_not_apply": { en: "May not apply herbicide", es: "No puede aplicar herbicida" },

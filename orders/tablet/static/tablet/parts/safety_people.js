@@ -23,6 +23,11 @@ export function rowsFor(order, member) {
   return order.work.filter((row) => !isDangerous(dangersOf(order, row)));
 }
 
+/** Names of those of whom nothing is on record, where it matters: the lead answers for their age. */
+export function ageUnknown(order, members) {
+  return isDangerous(orderDangers(order)) ? members.filter((one) => one.of_age === null).map((one) => one.name) : [];
+}
+
 /** "" or why the work must not begin with `count` people: "lone_saw", "lone_herbicide". */
 export function loneTrouble(order, count, policy) {
   if (count !== 1) return "";

@@ -4,10 +4,11 @@ import { queue } from "../core/outbox.js";
 import { session } from "../core/session.js";
 import { state } from "../core/state.js";
 import { actions, add, button, choices, h, link, notice, pageHead, section } from "../core/ui.js";
-import { applied, isLate, moments, whoApplied } from "../parts/mixes_apply.js";
+import { applied, moments, whoApplied } from "../parts/mixes_apply.js";
+import { judged } from "../parts/mixes_judged.js";
 import { batches, batchWrite, present, productOf, siteOf } from "../parts/closing_day.js";
 import { drafted, live, obstacles, text } from "../parts/closing_forms.js";
-import { checksOf, lastOf } from "../parts/limits_words.js";
+import { checksOf } from "../parts/limits_words.js";
 import { balance, isOpen } from "../parts/mixes.js";
 import { isCertified, mayApply } from "../parts/mixes_who.js";
 import { batchName } from "../parts/mixes_words.js";
@@ -39,7 +40,7 @@ export async function render(root, params, app) {
     members,
     allowed,
     certified,
-    check: lastOf(checks, "start") ?? checks.at(-1),
+    checks,
     app,
     ...form,
   };
@@ -73,7 +74,7 @@ function begun(order, site, day, open, members) {
     responsible: mine?.person ?? null,
     people: mine ? [mine.person] : [],
     outside: false,
-    deviation: false,
+    deviation: "",
     cut_at: null,
     started_at: null,
     ended_at: null,
@@ -126,40 +127,9 @@ function what({ draft, order, open, batch, day, changed }) {
   );
 }
 
-function weatherSaid({ check, draft, order, changed }) {
-  const to = link(t("spray.title"), `/weather/${order.id}`);
-  if (!check) return notice(h("div", {}, t("apply.no_weather"), to), "caution");
-  if (check.verdict !== "no_go") return null;
-  const sure = button(
-    draft.deviation ? t("apply.is_deviation") : t("apply.did_all_the_same"),
-    () => changed({ deviation: true }),
-    { danger: true, disabled: draft.deviation },
-  );
-  return notice(
-    h("div", {}, h("strong", {}, t("apply.no_go")), h("p", {}, t("apply.deviation_help")), sure, to),
-    "trouble",
-  );
-}
-
 function footOf(page) {
-  const { draft, batch, day, check } = page;
-  const left = balance(batch, day).left;
-  const wrong = [
-    ...(draft.prescription ? [] : [t("apply.wrong_patch")]),
-    ...(draft.people.length ? [] : [t("apply.wrong_people")]),
-    ...(draft.responsible ? [] : [t("apply.wrong_responsible")]),
-    ...(draft.started_at && draft.ended_at && draft.started_at <= draft.ended_at ? [] : [t("apply.wrong_time")]),
-    ...(draft.volume_ul > 0 ? [] : [t("apply.wrong_volume")]),
-    ...(check?.verdict === "no_go" && !draft.deviation ? [t("apply.wrong_no_go")] : []),
-  ];
-  return [
-    isOther(page) ? notice(t("apply.other_mix"), "caution") : null,
-    isLate(draft) ? notice(t("apply.late"), "caution") : null,
-    draft.volume_ul > left ? notice(t("apply.more_than_left", { amount: volume(left) }), "caution") : null,
-    weatherSaid(page),
-    obstacles(wrong),
-    actions(button(t("apply.save"), () => saved(page), { main: true, disabled: wrong.length > 0 })),
-  ];
+  const { wrong, told } = judged(page, isOther(page));
+  return [...told, obstacles(wrong), actions(button(t("apply.save"), () => saved(page), { main: true, disabled: wrong.length > 0 }))];
 }
 
 async function saved({ order, site, day, batch, draft, drop, app }) {

@@ -6,7 +6,8 @@ import { read } from "../core/work.js";
 import { actions, add, button, facts, h, link, notice, pageHead, section, stepper } from "../core/ui.js";
 import { batches, batchWrite } from "../parts/closing_day.js";
 import { drafted, live, quantity, text } from "../parts/closing_forms.js";
-import { balance, isBalanced } from "../parts/mixes.js";
+import { checksOf, lastOf } from "../parts/limits_words.js";
+import { balance, isBalanced, standing } from "../parts/mixes.js";
 import { draftKey as keptAs } from "../parts/work_kept.js";
 import { batchName } from "../parts/mixes_words.js";
 import { workDay } from "../parts/timers_kept.js";
@@ -24,10 +25,24 @@ export async function render(root, params, app) {
     root,
     pageHead(t("mix.day_end"), "/mixes"),
     notice(t("dayend.advice"), "caution"),
+    await endUnchecked(rows),
     due.length ? sheets : notice(t("dayend.nothing"), done.length ? "good" : ""),
     done.map(({ batch, day }) => ended(batch, day, app)),
     actions(link(t("record.all"), "/records", { main: !due.length })),
   );
+}
+
+/** Weather is measured at the end of a use, too: who forgot is reminded while it can still be told. */
+async function endUnchecked(rows) {
+  const used = rows.flatMap(
+    ({ batch, day }) => standing(batch.applications ?? []).filter((one) => one.work_date === day).map((one) => [one.order, day]),
+  );
+  const orders = [...new Map(used)].map(([id, day]) => ({ order: state.orders.get(id), day })).filter(({ order }) => order);
+  const checks = await Promise.all(orders.map(({ order, day }) => checksOf(order, day)));
+  return orders.filter((_, place) => !lastOf(checks[place], "end")).map(({ order }) => {
+    const said = t("dayend.no_end_check", { number: order.number });
+    return notice(h("div", {}, said, link(t("spray.title"), `/weather/${order.id}`)), "caution");
+  });
 }
 
 const draftKey = (batch, day) => `day-end/${batch.id}/${day}`;

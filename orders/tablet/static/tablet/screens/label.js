@@ -3,18 +3,18 @@
 import { number, t } from "../core/i18n.js";
 import { state } from "../core/state.js";
 import { button, facts, h, notice, pageHead, section } from "../core/ui.js";
+import { rateWords } from "../parts/limits_words.js";
 import { limitWords } from "../parts/safety_limits.js";
 import { documentKept } from "../parts/work_kept.js";
 import { orderLinks, orderName, orderPath } from "../parts/work_links.js";
 import { documentName, methodName } from "../parts/work_words.js";
 
-const L_PER_HA_IN_GAL_PER_ACRE = 0.1069;
 const MINUTE_MS = 60_000;
 
 function rate(use, order) {
   const parts = [];
   if (use.max_percent_vv) parts.push(t("label.percent", { n: number(use.max_percent_vv, 2) }));
-  if (use.max_l_per_ha) parts.push(t("label.rate", { n: number(use.max_l_per_ha * L_PER_HA_IN_GAL_PER_ACRE, 2), l: number(use.max_l_per_ha, 2) }));
+  if (use.max_l_per_ha) parts.push(rateWords(use.max_l_per_ha));
   const method = order.work.find((row) => row.method.code === use.method)?.method ?? { code: use.method, name: use.method };
   return `${methodName(method)}: ${parts.join(", ") || t("label.see_label")}`;
 }

@@ -6,9 +6,11 @@ import { state } from "../core/state.js";
 import { actions, add, button, facts, h, notice, pageHead, section, toggle } from "../core/ui.js";
 import { batches, batchWrite, nameOf, present, siteOf } from "../parts/closing_day.js";
 import { drafted, live, obstacles, person, text } from "../parts/closing_forms.js";
+import { isAlone, outsideMark, outsideNotice } from "../parts/limits_words.js";
 import { carrier } from "../parts/mixes.js";
 import { loadOf, orderOfMixing, partRows, partsWrong, whatMixed } from "../parts/mixes_form.js";
 import { mayMix } from "../parts/mixes_who.js";
+import { deviations } from "../parts/strengths.js";
 import { workDay } from "../parts/timers_kept.js";
 
 export async function render(root, params, app) {
@@ -54,6 +56,7 @@ function begun(order, allowed, label) {
     mixed_by: own?.person ?? null,
     supervised_by: own?.supervisedBy ?? null,
     outside: false,
+    deviation: "",
     container: label,
     isProtected: false,
     notes: "",
@@ -61,12 +64,12 @@ function begun(order, allowed, label) {
 }
 
 function whoMixed(page) {
-  const { draft, allowed, changed } = page;
+  const { draft, allowed, members } = page;
   const not = allowed.filter((one) => !one.may);
   const options = (draft.outside ? allowed : allowed.filter((one) => one.may)).map(
     (one) => ({ ...one, help: t(`who.${one.why}`) }),
   );
-  const chosen = (id) => changed({
+  const chosen = (id) => page.changed({
     mixed_by: id,
     supervised_by: allowed.find((one) => one.person === id).supervisedBy,
   });
@@ -83,7 +86,7 @@ function whoMixed(page) {
       {},
       t("mix.may_not", { names: not.map((one) => `${one.name} (${t(`who.${one.why}`)})`).join(", ") }),
     ) : null,
-    not.length ? toggle({
+    not.length || isAlone(members) ? toggle({
       label: t("who.outside"),
       help: t("who.outside_help"),
       checked: draft.outside,
@@ -108,14 +111,29 @@ function container({ draft, changed }) {
   );
 }
 
+/** By each method that the mix is for; where the order names none of them, by each herbicide method on it. */
+function outsideOf({ order, draft }) {
+  const code = order.mixes.find((one) => one.id === draft.mix)?.code;
+  const rows = order.work.filter((row) => row.method?.uses_herbicide !== false);
+  const fitting = rows.filter((row) => row.mix === code);
+  const methods = [...new Set((fitting.length ? fitting : rows).map((row) => row.method.code))];
+  const { parts, volume_ul } = draft;
+  const found = methods.flatMap((method) => deviations(order.label, state.products, { parts, volume_ul, method }));
+  return found.filter((one, place) => found.findIndex((other) => other.code === one.code && other.product === one.product) === place);
+}
+
 function footOf(page) {
   const { draft, members } = page;
+  const found = outsideOf(page);
+  const mark = outsideMark(0, found);
   const wrong = [
     ...(draft.volume_ul ? [] : [t("mix.wrong_volume")]),
     ...partsWrong(draft.parts),
     ...(draft.mixed_by ? [] : [t("mix.wrong_who")]),
     ...(draft.container.trim() ? [] : [t("mix.wrong_container")]),
     ...(draft.isProtected ? [] : [t("mix.wrong_protected")]),
+    ...(isAlone(members) && !draft.outside ? [t("mix.alone")] : []),
+    ...(found.length && draft.deviation !== mark ? [t("mix.wrong_outside")] : []),
   ];
   const supervisor = nameOf(members, draft.supervised_by);
   const told = [
@@ -124,6 +142,14 @@ function footOf(page) {
   ];
   return [
     facts(told),
+    outsideNotice({
+      found,
+      help: t("mix.outside_help"),
+      press: t("mix.was_mixed"),
+      pressed: t("mix.is_outside"),
+      isSaid: draft.deviation === mark,
+      onsay: () => page.changed({ deviation: mark }),
+    }),
     obstacles(wrong),
     actions(button(t("mix.save"), () => saved(page), { main: true, disabled: wrong.length > 0 })),
   ];

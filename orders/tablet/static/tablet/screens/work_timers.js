@@ -3,7 +3,7 @@
 import { clock, minutes, t, tn } from "../core/i18n.js";
 import { crewPeople, state } from "../core/state.js";
 import { button, h, notice, say, section, select, toggle, field } from "../core/ui.js";
-import { loneTrouble, rowsFor } from "../parts/safety_people.js";
+import { ageUnknown, loneTrouble, rowsFor } from "../parts/safety_people.js";
 import { isPaused, minutesNow, openSpan } from "../parts/timers.js";
 import { spansOf, timersPause, timersResume, timersStart, timersStop, timerSwitch } from "../parts/timers_kept.js";
 import { methodName } from "../parts/work_words.js";
@@ -92,20 +92,31 @@ export function timersBox({ order, visit, date, picked, onStart, onChange }) {
   async function draw() {
     spans = await spansOf(date);
     shown = rowsOf(order, date, spans).map(personRow);
-    const lone = loneTrouble(order, toStart().length + running().length, state.policy);
-    const list = h("ul", { class: "timers" }, shown.map((one) => one.element));
-    box.replaceChildren(section(t("work.people"), lone && toStart().length ? notice(t(`work.${lone}`), "caution") : null, list));
+    box.replaceChildren(section(t("work.people"), warnings(), h("ul", { class: "timers" }, shown.map((one) => one.element))));
+  }
+
+  function warnings() {
+    const lone = loneTrouble(order, toStart().length + company().length, state.policy);
+    const isLeft = lone && !toStart().length && running().length;
+    const young = ageUnknown(order, shown.map(({ member }) => member));
+    return [
+      lone && toStart().length ? notice(t(`work.${lone}`), "caution") : null,
+      isLeft ? notice(t(`work.left_${lone}`), "caution") : null,
+      young.length ? notice(t("people.age_unknown", { names: young.join(", "), age: state.policy.least_age }), "caution") : null,
+    ].filter(Boolean);
   }
 
   const toStart = () => shown.filter(({ member, open, rows }) => picked.has(member.person) && !open && rows.length);
-  const running = () => shown.filter(({ open }) => open);
+  const running = () => shown.filter(({ open }) => open?.order === order.id);
+  /** Who is at work at this site, on this order or another: those are near. */
+  const company = () => shown.filter(({ open }) => open && state.orders.get(open.order)?.site === order.site);
   const people = (list) => list.map(({ member }) => member.person);
 
   /** The buttons that fit what runs now, for the bottom of the screen. */
   function mainButtons() {
     const active = running().filter(({ open }) => !isPaused(open));
     const starting = toStart();
-    const isAlone = loneTrouble(order, starting.length + running().length, state.policy) !== "";
+    const isAlone = loneTrouble(order, starting.length + company().length, state.policy) !== "";
     const made = [];
     if (running().length) made.push(active.length ? button(t("work.break_all"), () => act(() => timersPause(date, people(active)))) : button(t("work.go_on_all"), () => act(() => timersResume(date, people(running())))));
     if (running().length) made.push(button(t("work.stop_all"), () => act(() => timersStop(date, people(running())), "work.stopped"), { main: !starting.length }));

@@ -1,0 +1,1 @@
+"""What the office does with orders: answer what they wait for, issue them, pass them on, call them off."""

@@ -1,0 +1,1 @@
+"""The map, and patches drawn on it."""

@@ -1,0 +1,1 @@
+"""Help: a guide for each role."""

@@ -1,0 +1,1 @@
+"""Survey files on their way in, and surveys on their way out."""

@@ -1,0 +1,1 @@
+"""What a crew carries: the packet of an order, and of a week."""

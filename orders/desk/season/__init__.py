@@ -1,0 +1,1 @@
+"""Choosing methods for a season, estimating for it, and seasons themselves."""

@@ -1,0 +1,116 @@
+"""What a choice would do, patch by patch and for the season, before it is made."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from orders import flow
+from orders.common.clock import now
+from orders.common.errors import Refusal
+from orders.common.models import User
+from orders.common.stamp import Stamp
+from orders.desk.navigation import DESK, page_opens_to
+from orders.desk.season.bars import filling_bars
+from orders.desk.season.draft import Draft, draft_keep, draft_of
+from orders.desk.season.forms import PrescribeForm
+from orders.desk.views.pages import page
+from orders.desk.views.patches import today_of
+from orders.estimates.selectors import methods
+from orders.planning.filling import NO_WORK, Filling
+from orders.planning.prescribing import choice_holding
+from orders.planning.preview import ChoiceAsk, Preview
+from orders.planning.selectors import season_get
+from orders.sites.models import Patch
+
+ROWS_A_PAGE = 50
+CHOOSING = "Choosing methods"
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@page
+def review_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
+    """GET shows what confirming would do; POST does it as it was shown, as one choice that can be put back."""
+    page_opens_to(actor, DESK, CHOOSING)
+    sent = QueryDict(request.POST.get("address", "")) if request.method == "POST" else request.GET
+    season, today = season_get(season_id), today_of(actor)
+    form = PrescribeForm(sent, season=season, today=today)
+    form.question()
+    draft = draft_of(request, season, form.cleaned_data["selection"], form.crew_kind)
+    ask = _ask(draft, request.POST.get("why", ""))
+    refusal: Refusal | None = None
+    if request.method == "POST" and ask.patches:
+        try:
+            batch = flow.choose_methods(
+                ask=ask, on=today, fingerprint=request.POST.get("fingerprint", ""), stamp=Stamp(by=actor, at=now())
+            )
+        except Refusal as refused:
+            refusal = refused
+        else:
+            draft.picks.clear()
+            draft_keep(request, draft)
+            messages.success(request, "The choice is made. It can be put back until something of it is ordered.")
+            return redirect("choice", batch_id=batch.public_id)
+    told = _reviewed(request, flow.preview_choices(ask=ask, on=today), refusal)
+    told |= {"season": season, "here": "prescribe", "address": form.address()}
+    return render(request, "desk/season/review.html", told, status=refusal.status if refusal else 200)
+
+
+def _ask(draft: Draft, why: str) -> ChoiceAsk:
+    patches = (
+        Patch.objects.filter(pk__in=draft.picks)
+        .select_related("site")
+        .defer("site__boundary")
+        .order_by("site__code", "code")
+    )
+    return draft.ask(patches, why.strip())
+
+
+def _reviewed(request: HttpRequest, preview: Preview, refusal: Refusal | None) -> dict[str, Any]:
+    errors = refusal.errors if refusal else []
+    filled = Filling(preview.ask.season, preview.chosen, preview.before, preview.after, preview.capacity, preview.funds)
+    return {
+        "preview": preview,
+        "rows": Paginator(preview.rows, ROWS_A_PAGE).get_page(request.GET.get("page", "1")),
+        "methods": _counted(preview),
+        "filled": filled,
+        "bars": filling_bars(filled),
+        "refusal": refusal,
+        "why_errors": [error.message for error in errors if error.field == "why"],
+        "asks_why": any(row.needs_why for row in preview.acting),
+    }
+
+
+def _counted(preview: Preview) -> list[tuple[str, int]]:
+    """How many patches each method would be chosen on, in the methods' own order."""
+    names = {row.code: row.name for row in methods()} | {NO_WORK: "Nothing in place of what is chosen"}
+    counts = {code: sum(row.code == code for row in preview.acting) for code in names}
+    return [(names[code], count) for code, count in counts.items() if count]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@page
+def whole_season_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
+    """What is recommended, wherever nothing is chosen yet: shown first, then prescribed as one choice."""
+    page_opens_to(actor, DESK, CHOOSING)
+    season = season_get(season_id)
+    if request.method == "POST":
+        made = flow.prescribe_season(season=season, stamp=Stamp(by=actor, at=now()))
+        messages.success(request, f"{len(made)} {'prescription is' if len(made) == 1 else 'prescriptions are'} made.")
+        batch = choice_holding(made)
+        return redirect("choice", batch_id=batch.public_id) if batch else redirect("season", season_id=season_id)
+    told = _reviewed(request, flow.preview_season(season=season), None)
+    told |= {"season": season, "here": "prescribe", "reasons": _reasons(told["preview"])}
+    return render(request, "desk/season/whole_season.html", told)
+
+
+def _reasons(preview: Preview) -> list[tuple[str, int, str]]:
+    """Why patches are left out, the commonest first, each with a patch for which it holds."""
+    found: dict[str, list[str]] = {}
+    for row in preview.refused:
+        found.setdefault(row.refused, []).append(str(row.line.patch))
+    return sorted(((why, len(named), named[0]) for why, named in found.items()), key=lambda each: -each[1])

@@ -1,0 +1,1 @@
+"""Where a day begins: the start page, the search and the watch."""
