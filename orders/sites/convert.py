@@ -11,9 +11,9 @@ from orders.common.stamp import Stamp
 from orders.sites.geofiles import areas
 from orders.sites.geofiles.records import FileRefused, KnownCodes, KnownSite, RowFinding, SurveyRow
 from orders.sites.geofiles.records import SurveyComponent as ComponentRow
+from orders.sites.geofiles.telling import MESSAGE_CHARACTERS
 from orders.sites.models import CONTROL_STATES, GrowthForm, Site, Species, Survey, SurveyComponent
 
-MESSAGE_CHARACTERS = 400
 NO_COVER = (0.0, 0.0, 0.0)
 # Columns that a survey file and a survey row call by the same name.
 SAME_FACTS = (
@@ -45,7 +45,10 @@ OF_THE_PATCH = ("patch_name", "target_cover_percent", "control_state")
 def known_codes() -> KnownCodes:
     """The program's own codes as they stand, for checking a file."""
     return KnownCodes(
-        sites={site.code: KnownSite(boundary=_boundary(site)) for site in Site.objects.order_by("code")},
+        sites={
+            site.code: KnownSite(boundary=_boundary(site), time_zone=site.time_zone)
+            for site in Site.objects.order_by("code")
+        },
         species={kind.code: (kind.scientific_name, kind.common_name) for kind in Species.objects.order_by("code")},
         growth_forms=frozenset(GrowthForm.objects.values_list("code", flat=True)),
         cover_schemes={scheme: frozenset(entry.code for entry in classes) for scheme, classes in SCHEMES.items()},

@@ -54,8 +54,10 @@ FACTS: Mapping[str, Fact] = {
     "fertile": Fact("Flowers or fruit"),
     "reproductive_condition": Fact("On the plant that day"),
     "wkt": Fact("Location as well-known text"),
-    "longitude": Fact("Longitude, or east"),
-    "latitude": Fact("Latitude, or north"),
+    "longitude": Fact("Longitude, or east", "In decimal degrees, or as 85°41'03\"W."),
+    "latitude": Fact("Latitude, or north", "In decimal degrees, or as 38°12'34.5\"N."),
+    "latitude_longitude": Fact("Both in one column, latitude first", "Such as 38.2014, -85.7003."),
+    "longitude_latitude": Fact("Both in one column, longitude first", "Such as -85.7003, 38.2014."),
 }
 UNIT_WORDS: Mapping[str, str] = {
     "m2": "square meters",

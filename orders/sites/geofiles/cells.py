@@ -6,6 +6,7 @@ from datetime import date
 from difflib import get_close_matches
 from typing import TypeVar
 
+from orders.sites.geofiles.days import Days
 from orders.sites.geofiles.mapping import Source, Sources
 from orders.sites.geofiles.records import Answer, RawRow, RowError, RowWarning
 from orders.sites.geofiles.values import (
@@ -13,19 +14,14 @@ from orders.sites.geofiles.values import (
     UNITS,
     parse_answer,
     parse_count,
-    parse_day,
     parse_number,
     parse_percent,
     text_of,
-    utc_hour,
     with_point,
 )
 from orders.sites.geofiles.vocabulary import our_field
 
 Value = TypeVar("Value")
-# At an hour of UTC below this it may still be the evening before in the United States: midnight in Hawaii, and six in
-# the morning of an eastern summer.
-MORNING_UTC = 10
 
 
 @dataclass
@@ -85,22 +81,16 @@ class Cells:
             self.error(name, "text_unreadable", "holds characters that are not text")
         return text
 
-    def day(self, name: str, today: date) -> date | None:
+    def day(self, name: str, today: date, days: Days, zone: str) -> date | None:
+        """A day at a site of this time zone; none is heeded where it is empty."""
         source = self.sources.get(name)
-        day_format = source.format if source else None
-        found = self._read(name, "date_unreadable", lambda text: parse_day(text, day_format))
+        day_format, row = source.format if source else None, self.notes.row.number
+        found = self._read(name, "date_unreadable", lambda text: days.read(row, text, day_format, zone))
         if not self.is_given(name):
             self.error(name, "missing", "is needed, and is blank")
         if found is not None and found > today:
             self.error(name, "date_in_future", f"{found.isoformat()} is in the future (today is {today.isoformat()})")
-        self._doubt_day(name, found, day_format)
         return found
-
-    def _doubt_day(self, name: str, found: date | None, day_format: str | None) -> None:
-        hour = utc_hour(self._text(name), day_format)
-        if found is not None and hour is not None and hour < MORNING_UTC:
-            told = f"{found.isoformat()}, {hour}:00, is a time in UTC"
-            self.notes.warn(name, "day_in_utc", f"{told}; on the ground it may still have been the day before.")
 
     def number(self, name: str, low: float, high: float, code: str = "out_of_range") -> float | None:
         """A number in our unit, from low to high."""

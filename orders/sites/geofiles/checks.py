@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from orders.sites.geofiles.areas import geodesic_area_m2
 from orders.sites.geofiles.cells import Findings
 from orders.sites.geofiles.components import note_doubles, settled
+from orders.sites.geofiles.days import days_of
 from orders.sites.geofiles.drafts import Draft, DraftReader, Facts, Spellings, SurveyKey
 from orders.sites.geofiles.mapping import FieldMapping, shared_columns
 from orders.sites.geofiles.records import (
@@ -25,11 +26,13 @@ from orders.sites.geofiles.records import (
     SurveyRow,
 )
 from orders.sites.geofiles.resolving import resolve, unused_columns
+from orders.sites.geofiles.telling import MESSAGE_CHARACTERS, names_within
 
 # Worse than what a hand-held receiver gives in the open; about 5 m, from memory.
 COARSE_POSITION_M = 5.0
 # A given area may differ from the outline's by this share before it is mentioned (our choice).
 AREA_DIFFERENCE = 0.05
+NOT_USED = "These columns are not used: {}."
 
 
 def check_rows(raw: RawFile, mapping: FieldMapping, known: KnownCodes, today: date) -> Checked:
@@ -37,8 +40,10 @@ def check_rows(raw: RawFile, mapping: FieldMapping, known: KnownCodes, today: da
     fitted = resolve(mapping, raw.fields)
     findings = Findings()
     findings.warnings += _about_the_file(raw, fitted)
-    reader = DraftReader(fitted, known, Spellings.of(known), today, findings, shared_columns(fitted))
+    days = days_of(raw.rows, fitted.row.get("observed_on"))
+    reader = DraftReader(fitted, known, Spellings.of(known), today, findings, shared_columns(fitted), days)
     drafts = [reader.read(row) for row in raw.rows]
+    findings.warnings += days.warnings()
     surveys = [_survey(group) for group in _by_survey(drafts)]
     return Checked(
         rows=tuple(survey for survey in surveys if survey is not None),
@@ -52,9 +57,8 @@ def _about_the_file(raw: RawFile, mapping: FieldMapping) -> list[RowWarning]:
     filled = {name for row in raw.rows for name, cell in row.attributes.items() if cell is not None}
     unused = [column for column in unused_columns(mapping, raw.fields) if column in filled]
     if unused:
-        warnings.append(
-            RowWarning(0, "columns", "columns_not_read", f"These columns are not used: {', '.join(unused)}.")
-        )
+        told = names_within(unused, MESSAGE_CHARACTERS - len(NOT_USED.format("")))
+        warnings.append(RowWarning(0, "columns", "columns_not_read", NOT_USED.format(told)))
     if raw.position_error_m is None or raw.position_error_m > COARSE_POSITION_M:
         how_far = "by an unknown distance" if raw.position_error_m is None else f"by up to {raw.position_error_m:g} m"
         reason = f"The change from {raw.crs} to WGS 84 may move locations {how_far}."

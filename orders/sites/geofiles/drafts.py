@@ -7,6 +7,7 @@ from datetime import date
 from shapely.geometry.base import BaseGeometry
 
 from orders.sites.geofiles.cells import Cells, Findings, RowNotes, folded, spellings
+from orders.sites.geofiles.days import Days
 from orders.sites.geofiles.mapping import FieldMapping
 from orders.sites.geofiles.outlines import Place, Problem, closed_track, misplaced, outside_site, usable
 from orders.sites.geofiles.records import (
@@ -133,13 +134,15 @@ class DraftReader:
     today: date
     findings: Findings
     shared: frozenset[str] = frozenset()
+    days: Days = field(default_factory=Days)
 
     def read(self, row: RawRow) -> Draft:
         notes = RowNotes(row, self.findings)
         cells = Cells(self.mapping.row, notes, decimal_comma=self.mapping.decimal_comma)
         site_code = cells.code("site_code", self.codes.sites, "unknown_site", needed=True)
         patch_code = cells.text("patch_code", CODE_CHARACTERS, needed=True)
-        observed_on = cells.day("observed_on", self.today)
+        site = self.known.sites.get(site_code or "")
+        observed_on = cells.day("observed_on", self.today, self.days, site.time_zone if site else "")
         return Draft(
             notes=notes,
             key=(site_code, patch_code, observed_on) if site_code and patch_code and observed_on else None,

@@ -19,8 +19,8 @@ UNREADABLE = RawProblem(
 
 @dataclass(frozen=True, slots=True)
 class ReadRequest:
-    """How to read one file. The column names serve CSV only; None means: look for our own. `look`: only say what is in
-    it."""
+    """How to read one file. The column names serve CSV only; None means: look for our own. `pair_field` is the field of
+    a column that holds both coordinates. `look`: only say what is in the file."""
 
     filename: str
     limits: Limits = field(default_factory=Limits)
@@ -31,6 +31,8 @@ class ReadRequest:
     wkt_column: str | None = None
     longitude_column: str | None = None
     latitude_column: str | None = None
+    pair_field: str | None = None
+    pair_column: str | None = None
     look: bool = False
 
 

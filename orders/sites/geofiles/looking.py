@@ -6,11 +6,13 @@ Only the child process looks. What it says is plain JSON, held short whatever th
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Any
 
 import numpy as np
 import shapely
 
+from orders.sites.geofiles.degrees import Written, fields_read
 from orders.sites.geofiles.formats import Format
 from orders.sites.geofiles.loading import Loaded, ReadRequest, check_features, check_fields, check_vertices
 from orders.sites.geofiles.projecting import choose_crs, to_wgs84
@@ -20,6 +22,7 @@ from orders.sites.geofiles.values import (
     MILLISECONDS,
     NUMBER,
     are_comma_numbers,
+    have_points,
     parse_day,
     text_of,
     with_point,
@@ -57,11 +60,20 @@ DAY_FORMATS = (
 )
 
 
+class Commas(StrEnum):
+    """Whether a table's numbers have a comma for their decimal point."""
+
+    NONE = "none"
+    POSSIBLE = "possible"
+    SURE = "sure"
+
+
 @dataclass(frozen=True, slots=True)
 class FoundColumn:
     """A column as its cells have it. `values` are (text, how often), the most frequent first: all of them where
     `is_listed`, else examples. `day_formats` are the ways of writing a day that read every cell; `decimal_comma`: its
-    numbers are written as 35,5."""
+    numbers are written as 35,5; `places` are the fields of a location that most cells could be, where they are more
+    than plain numbers."""
 
     name: str
     kind: str  # empty, number, day, text
@@ -73,6 +85,7 @@ class FoundColumn:
     most: float | None = None
     day_formats: tuple[str, ...] = ()
     decimal_comma: bool = False
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +148,11 @@ class Found:
 
 def _pairs(column: Mapping[str, Any]) -> dict[str, Any]:
     values = tuple((text, count) for text, count in column["values"])
-    return {"values": values, "day_formats": tuple(column["day_formats"])}
+    return {
+        "values": values,
+        "day_formats": tuple(column["day_formats"]),
+        "places": tuple(column.get("places", ())),
+    }
 
 
 def look_into(data: bytes, file_format: Format, request: ReadRequest) -> Found:
@@ -147,7 +164,7 @@ def look_into(data: bytes, file_format: Format, request: ReadRequest) -> Found:
         layer = request.layer if request.layer is not None else max(counts, key=lambda name: counts[name], default=None)
         loaded = read_layer(data, file_format, replace(request, layer=layer))
     _check(loaded, request)
-    commas = file_format == Format.CSV and write_decimal_commas(map(_filled, _columns(loaded)))
+    commas = _commas(loaded) if file_format == Format.CSV else Commas.NONE
     crs, trouble, box = _placed(loaded, file_format, request)
     return Found(
         format=str(file_format),
@@ -155,7 +172,7 @@ def look_into(data: bytes, file_format: Format, request: ReadRequest) -> Found:
         layer=loaded.layer or "" if len(counts) > 1 else "",
         rows=len(loaded.cells),
         columns=tuple(
-            _column(name, cells, commas=commas) for name, cells in zip(loaded.fields, _columns(loaded), strict=True)
+            _column(name, cells, commas) for name, cells in zip(loaded.fields, _columns(loaded), strict=True)
         ),
         first=tuple(tuple(_short(cell) for cell in row) for row in loaded.cells[:ROWS_SHOWN]),
         crs=crs,
@@ -197,19 +214,28 @@ def _placed(
     return placed.crs, "", told if told and len(told) == 4 else None
 
 
-def _column(name: str, cells: Sequence[Cell], *, commas: bool) -> FoundColumn:
+def _commas(loaded: Loaded) -> Commas:
+    columns = [_filled(cells) for cells in _columns(loaded)]
+    if have_points(columns):
+        return Commas.NONE
+    return Commas.SURE if write_decimal_commas(columns) else Commas.POSSIBLE
+
+
+def _column(name: str, cells: Sequence[Cell], commas: Commas) -> FoundColumn:
     texts = [text_of(cell) for cell in cells]
     counted = Counter(text for text in texts if text)
     filled = sum(counted.values())
     is_listed = len(counted) <= VALUES_LISTED and all(len(text) <= LONG_TEXT for text in counted)
     shown = sorted(counted.items(), key=lambda found: (-found[1], found[0]))[: VALUES_LISTED if is_listed else EXAMPLES]
-    decimal_comma = commas and are_comma_numbers(counted)
+    decimal_comma = commas == Commas.SURE and are_comma_numbers(counted)
     numbers = _numbers(map(with_point, counted) if decimal_comma else counted)
     formats = tuple(form for form in DAY_FORMATS if _reads_days(counted, form)) if counted else ()
     finite = [number for number in numbers if np.isfinite(number)]
+    kind = "empty" if not counted else "day" if formats else "number" if numbers else "text"
+    places, with_commas = _places([text for text, _ in shown], commas) if kind == "text" else ((), False)
     return FoundColumn(
         name=name,
-        kind="empty" if not counted else "day" if formats else "number" if numbers else "text",
+        kind=kind,
         blank=len(texts) - filled,
         distinct=len(counted),
         is_listed=is_listed,
@@ -217,8 +243,18 @@ def _column(name: str, cells: Sequence[Cell], *, commas: bool) -> FoundColumn:
         least=min(finite, default=None),
         most=max(finite, default=None),
         day_formats=formats,
-        decimal_comma=decimal_comma,
+        decimal_comma=decimal_comma or with_commas,
+        places=places,
     )
+
+
+def _places(texts: Sequence[str], commas: Commas) -> tuple[tuple[str, ...], bool]:
+    """What of a location the column could be, and whether it is read with decimal commas alone."""
+    plainly = () if commas == Commas.SURE else fields_read(texts)
+    if plainly or commas == Commas.NONE or are_comma_numbers(texts):
+        return plainly, False
+    with_commas = fields_read(texts, Written(decimal_comma=True))
+    return with_commas, bool(with_commas)
 
 
 def _numbers(texts: Iterable[str]) -> list[float]:

@@ -23,17 +23,19 @@
 A field takes a column's name, or an object with `column` or `constant` (a patch code also with `numbered`, the letters
 before the row's number, for files that name nothing), and beside them `unit` (numbers), `format` (dates, in the terms
 of strptime, or `milliseconds` since 1970) and `values` (their word: ours). A component's field without a number holds
-for every group that does not give its own. Tables name their location by `wkt`, or by `longitude` and `latitude`.
+for every group that does not give its own. Tables name their location by `wkt`, by `longitude` and `latitude`, or by a
+column that holds both: `latitude_longitude` or `longitude_latitude`.
 """
 
 import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from difflib import get_close_matches
 from typing import Any
 
+from orders.sites.geofiles.degrees import PAIRS
 from orders.sites.geofiles.loading import ReadRequest
 from orders.sites.geofiles.records import Cell, Limits, MappingRefused
 from orders.sites.geofiles.values import MILLISECONDS, UNITS
@@ -87,6 +89,8 @@ class FieldMapping:
             wkt_column=columns.get("wkt"),
             longitude_column=columns.get("longitude"),
             latitude_column=columns.get("latitude"),
+            pair_field=next((name for name in PAIRS if name in columns), None),
+            pair_column=next((columns[name] for name in PAIRS if name in columns), None),
         )
 
 
@@ -140,7 +144,10 @@ def shared_columns(mapping: FieldMapping) -> frozenset[str]:
 
 
 def _place(sources: Sources) -> Sources:
-    if "wkt" not in sources and len(sources) == 1:
+    pairs = [name for name in PAIRS if name in sources]
+    if pairs and len(sources) > 1:
+        raise MappingRefused(f"columns.{pairs[0]}", "holds the whole location: name no other column of it beside")
+    if not pairs and "wkt" not in sources and len(sources) == 1:
         raise MappingRefused("columns", "longitude and latitude belong together: name both")
     for source in sources.values():
         if source.column is None:
@@ -222,7 +229,8 @@ def _day_format(key: str, kind: str, day_format: str | None) -> str | None:
         return day_format
     if not any(directive in day_format for directive in YEARS):  # Python 3.13 warns of reading a day without a year
         raise MappingRefused(f"{key}.format", INCOMPLETE.format(day_format))
-    probe = datetime(2031, 12, 30)  # noqa: DTZ001 (a day on the calendar has no time zone)
+    zone = UTC if "%z" in day_format else None
+    probe = datetime(2031, 12, 30, tzinfo=zone)
     try:
         complete = datetime.strptime(probe.strftime(day_format), day_format) == probe  # noqa: DTZ007 (as above)
     except ValueError:

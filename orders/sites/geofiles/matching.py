@@ -4,7 +4,7 @@ Everything here is a suggestion for a person to look at; it is a mapping in the 
 """
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
@@ -13,6 +13,7 @@ import shapely
 
 from orders.sites.geofiles.cells import folded
 from orders.sites.geofiles.drafts import ALSO_CONDITIONS
+from orders.sites.geofiles.locating import in_degrees, located
 from orders.sites.geofiles.looking import Found, FoundColumn
 from orders.sites.geofiles.mapping import IDENTITY, FieldMapping, Source
 from orders.sites.geofiles.records import CONDITIONS, GROUND_KINDS, KnownCodes, MappingRefused
@@ -28,12 +29,10 @@ NUMERIC = frozenset({"area", "angle", "length", "minutes", "percent", "count"})
 LIKE_ENOUGH = 0.75
 SHARE_ENOUGH = 0.6
 WORD_LETTERS = 3
-DEGREES = {"longitude": 180.0, "latitude": 90.0}
 WGS84_NAME = "EPSG:4326"
 NUMBERED = "NEW-"
 NAMING = re.compile(r"(?i)(id|no|nr|num|number|code|key|name)$")
 ID = re.compile(r"(?i:^|[^a-z])id$|ID$")
-BEYOND_DEGREES = re.compile(r"(?<![\d.])\d{4,}")
 MORE_ANSWERS = {"t": "yes", "f": "no", "u": "unknown", "unk": "unknown", "present": "yes", "absent": "no"}
 MORE_FORMS = {
     "ground cover": ("mat", "carpet", "groundcover", "creeping", "ground"),
@@ -98,7 +97,7 @@ def suggest_document(found: Found, known: KnownCodes) -> Document:
     columns = _fitted(document["columns"], found, words)
     if "site_code" not in columns and (site := _site_round(found, known)):
         columns["site_code"] = {"constant": site}
-    placed = {"crs": WGS84_NAME} if found.is_table and _in_degrees(columns, found) else {}
+    placed = {"crs": WGS84_NAME} if found.is_table and in_degrees(named_columns(columns, found)) else {}
     tracks = {"close_tracks": True} if found.is_lines else {}
     commas = {"decimal_comma": True} if found.has_decimal_commas else {}
     layer = {"layer": found.layer} if found.layer else {}
@@ -174,8 +173,9 @@ def _by_names_and_values(found: Found, words: Mapping[str, Words]) -> Document:
     columns: Document = {
         name: given
         for name, given in suggest_mapping(found.fields).items()
-        if _could_be(name, given, found, words) and (found.is_table or name not in PLACE)
+        if name not in PLACE and _could_be(name, given, found, words)
     }
+    columns |= located(found, columns_used(columns)) if found.is_table else {}
     for name in ("species", "site_code", "growth_form", "control_state"):
         for wanted in _wanted(columns, name):
             if best := _best(wanted, found, words[name], columns_used(columns)):
@@ -215,7 +215,7 @@ def _could_be(name: str, given: Any, found: Found, words: Mapping[str, Words]) -
         return False
     if field.kind == "date":
         return bool(column.day_formats)
-    if field.kind in NUMERIC or name in DEGREES:
+    if field.kind in NUMERIC:
         return column.kind == "number" or _is_percent(field.kind, column)
     base = base_and_group(name)[0]
     return base not in words or _share(column, words[base]) >= SHARE_ENOUGH or base in {"species", "growth_form"}
@@ -289,25 +289,9 @@ def _site_round(found: Found, known: KnownCodes) -> str | None:
     return holding[0] if len(holding) == 1 else None
 
 
-def _in_degrees(columns: Mapping[str, Any], found: Found) -> bool:
-    """Whether a table's location is told in degrees, or in a way that does not show it."""
-    named = {name: found.column(source_of(given).get("column")) for name, given in columns.items() if name in PLACE}
-    if not named:
-        return False
-    measured: Iterable[tuple[str, FoundColumn | None]] = [(name, named.get(name)) for name in DEGREES if name in named]
-    wkt = named.get("wkt")
-    is_far = wkt is not None and any(BEYOND_DEGREES.search(text) for text, _ in wkt.values)
-    return not is_far and all(_within(column, DEGREES[name]) for name, column in measured)
-
-
-def _within(column: FoundColumn | None, most: float) -> bool:
-    return (
-        column is not None
-        and column.least is not None
-        and column.most is not None
-        and -most <= column.least
-        and column.most <= most
-    )
+def named_columns(columns: Mapping[str, Any], found: Found) -> dict[str, FoundColumn | None]:
+    """The columns of the file that tell the location, by the field that each is."""
+    return {name: found.column(source_of(given).get("column")) for name, given in columns.items() if name in PLACE}
 
 
 def missing(columns: Mapping[str, Any]) -> Sequence[str]:

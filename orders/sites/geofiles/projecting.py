@@ -44,6 +44,15 @@ def choose_crs(file_format: Format, in_file: str | None, in_mapping: str | None)
     raise FileRefused("coordinate_system_conflict", _conflict(file_format, own, wanted))
 
 
+def counts_degrees(crs: str | None) -> bool:
+    """Whether coordinates of this system are degrees; of one that cannot be understood its own refusal tells."""
+    try:
+        axes = CRS.from_user_input(crs or WGS84).axis_info
+    except CRSError:
+        return True
+    return bool(axes) and axes[0].unit_name == "degree"
+
+
 def to_wgs84(geometries: GeometryArray, crs: CRS) -> Projected:
     """Longitude first, whatever axis order the coordinate system itself has."""
     if crs.equals(WGS84, ignore_axis_order=True) or not shapely.get_num_coordinates(geometries).any():

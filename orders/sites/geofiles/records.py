@@ -124,10 +124,11 @@ class RowWarning(RowFinding):
 
 @dataclass(frozen=True, slots=True)
 class KnownSite:
-    """What is known of where a site lies: its boundary, or only a box round it, or neither."""
+    """What is known of where a site lies: its boundary, or only a box round it, or neither; and its time zone."""
 
     boundary: BaseGeometry | None = None
     bounds: Bounds | None = None
+    time_zone: str = ""
 
 
 # Longitude -180 to -60, latitude 15 to 72 hold all of the United States. Source: computed from the extent of the

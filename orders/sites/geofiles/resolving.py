@@ -6,6 +6,7 @@ from difflib import get_close_matches
 
 from orders.sites.geofiles.mapping import FieldMapping, Source, Sources, grouped
 from orders.sites.geofiles.records import MappingRefused
+from orders.sites.geofiles.telling import names_within
 from orders.sites.geofiles.vocabulary import COMPONENT, COMPONENT_FIELDS, PLACE, ROW, ROW_FIELDS, our_field
 
 # Short names that our own form allows beside a field's full one.
@@ -79,7 +80,7 @@ def _column(key: str, wanted: str, fields: Sequence[str]) -> str:
         return alike[0]
     close = get_close_matches(wanted, fields, n=1)
     hint = f" (did you mean {close[0]}?)" if close else ""
-    raise MappingRefused(key, f"the file has no column {wanted}{hint}. It has: {', '.join(fields)}.")
+    raise MappingRefused(key, f"the file has no column {wanted}{hint}. It has: {names_within(fields)}.")
 
 
 def _refuse_missing(mapping: FieldMapping, fields: Sequence[str]) -> None:
@@ -99,5 +100,5 @@ def _missing(key: str, fields: Sequence[str], otherwise: str = "") -> MappingRef
     return MappingRefused(
         key,
         f"is needed{otherwise}, and no column of the file gives it. Name the column in a mapping. "
-        f"The file has: {', '.join(fields) or 'no columns'}.",
+        f"The file has: {names_within(fields) or 'no columns'}.",
     )

@@ -1,9 +1,9 @@
-"""CSV as people save it: several encodings, three separators, geometry as WKT or as two columns."""
+"""CSV as people save it: several encodings, three separators, geometry as WKT, in two columns or as a pair in one."""
 
 import codecs
 import csv
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from io import StringIO
 
@@ -12,17 +12,24 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from orders.common.spreadsheets import text_unguarded
+from orders.sites.geofiles.degrees import LATITUDE, LONGITUDE, PAIRS, Axis, Written, parse_coordinate, parse_pair
 from orders.sites.geofiles.loading import Loaded, ReadRequest, check_features, check_fields
-from orders.sites.geofiles.projecting import GeometryArray
+from orders.sites.geofiles.projecting import GeometryArray, counts_degrees
 from orders.sites.geofiles.records import Cell, FileRefused, Limits, RawProblem
-from orders.sites.geofiles.values import parse_number, with_point
+from orders.sites.geofiles.telling import names_within
 
 SEPARATORS = ",;\t"
 # A line before the heading by which spreadsheets are told the separator; they do not show it, nor count it as a row.
 TOLD_SEPARATOR = re.compile(r'"?sep=([,;\t])"?\r?\n', re.IGNORECASE)
-OWN_WKT = ("wkt",)
-OWN_LONGITUDE = ("longitude", "lon")
-OWN_LATITUDE = ("latitude", "lat")
+WKT = "wkt"
+# Our own names of what tells the location, by its field.
+OWN_NAMES: dict[str, tuple[str, ...]] = {
+    WKT: ("wkt",),
+    LONGITUDE: ("longitude", "lon"),
+    LATITUDE: ("latitude", "lat"),
+    **{name: (name,) for name in PAIRS},
+}
+OWN_WAYS: tuple[tuple[str, ...], ...] = ((WKT,), (LONGITUDE, LATITUDE), *((name,) for name in PAIRS))
 # Columns under our own names hold longitude and latitude in WGS 84, as our form says.
 OWN_CRS = "EPSG:4326"
 PROBE_BYTES = 1000
@@ -42,10 +49,12 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class GeometryColumns:
-    """Where a table keeps its geometry: one column of WKT, or two of coordinates, east first."""
+    """Where a table keeps its geometry: positions of its columns by the field that each is, and how it writes them."""
 
-    positions: tuple[int, ...]
+    fields: tuple[str, ...]
+    positions: dict[str, int]
     own_names: bool
+    written: Written
 
 
 def read_table(data: bytes, request: ReadRequest) -> Loaded:
@@ -55,7 +64,7 @@ def read_table(data: bytes, request: ReadRequest) -> Loaded:
     check_fields(len(fields), request.limits)
     where = _geometry_columns(fields, request)
     kept = _kept(lines, request.limits)
-    read = [_geometry(_coordinates(line.cells, where, request), fields, where) for line in kept]
+    read = [_geometry(line.cells, where) for line in kept]
     return Loaded(
         layer=None,
         crs=OWN_CRS if where.own_names and request.crs is None else None,
@@ -160,28 +169,30 @@ def _kept(lines: Iterator[Line], limits: Limits) -> list[Line]:
     return kept
 
 
-def _coordinates(cells: Sequence[str], where: GeometryColumns, request: ReadRequest) -> Sequence[str]:
-    """The cells, with a point in east and north where the file writes a comma; well-known text has its own commas."""
-    if not request.decimal_comma or len(where.positions) == 1:
-        return cells
-    return [with_point(cell) if position in where.positions else cell for position, cell in enumerate(cells)]
-
-
-def _geometry_columns(fields: Sequence[str], request: ReadRequest) -> GeometryColumns:
-    named = (request.wkt_column,) if request.wkt_column else (request.longitude_column, request.latitude_column)
-    theirs: list[tuple[str, ...]] = [(name,) for name in named if name]
-    ours: list[list[tuple[str, ...]]] = [[OWN_WKT], [OWN_LONGITUDE, OWN_LATITUDE]]
-    for wanted in [theirs] if theirs else ours:
-        positions = [_position(fields, names) for names in wanted]
-        found = tuple(position for position in positions if position is not None)
-        if len(found) == len(wanted):
-            return GeometryColumns(found, own_names=not theirs)
+def _geometry_columns(fields: tuple[str, ...], request: ReadRequest) -> GeometryColumns:
+    theirs = _named(request)
+    for way in [tuple(theirs)] if theirs else OWN_WAYS:
+        positions = {name: _position(fields, (theirs[name],) if theirs else OWN_NAMES[name]) for name in way}
+        found = {name: position for name, position in positions.items() if position is not None}
+        if len(found) == len(way):
+            written = Written(request.decimal_comma, counts_degrees(request.crs))
+            return GeometryColumns(fields, found, own_names=not theirs, written=written)
     raise FileRefused(
         "no_geometry_column",
-        f"No column holds the location. Have a column wkt, or longitude and latitude, or name yours in the mapping. "
-        f"The file has: {', '.join(fields) or 'no columns'}.",
+        "No column holds the location. Have a column wkt, or longitude and latitude, or name yours in the mapping. "
+        f"The file has: {names_within(fields) or 'no columns'}.",
         tuple(fields),
     )
+
+
+def _named(request: ReadRequest) -> dict[str, str]:
+    """The columns that the mapping names, by the field that each is."""
+    if request.wkt_column:
+        return {WKT: request.wkt_column}
+    if request.pair_field and request.pair_column:
+        return {request.pair_field: request.pair_column}
+    both = {LONGITUDE: request.longitude_column, LATITUDE: request.latitude_column}
+    return {name: column for name, column in both.items() if column}
 
 
 def _position(fields: Sequence[str], names: Sequence[str]) -> int | None:
@@ -189,15 +200,16 @@ def _position(fields: Sequence[str], names: Sequence[str]) -> int | None:
     return next((folded.index(name.casefold()) for name in names if name.casefold() in folded), None)
 
 
-def _geometry(
-    cells: Sequence[str], fields: Sequence[str], where: GeometryColumns
-) -> tuple[BaseGeometry | None, RawProblem | None]:
-    if any(cells[len(fields) :]):
+def _geometry(cells: Sequence[str], where: GeometryColumns) -> tuple[BaseGeometry | None, RawProblem | None]:
+    if any(cells[len(where.fields) :]):
         return None, RawProblem("row", "too_many_cells", "The row has more cells than the heading has columns.")
-    texts = [_cell(cells, position) for position in where.positions]
-    if not any(texts):
+    texts = {name: _cell(cells, position) for name, position in where.positions.items()}
+    if not any(texts.values()):
         return None, None
-    return _from_wkt(texts[0]) if len(texts) == 1 else _from_coordinates(texts)
+    if WKT in texts:
+        return _from_wkt(texts[WKT])
+    pair = next((name for name in PAIRS if name in texts), None)
+    return _from_pair(pair, texts[pair], where) if pair else _from_coordinates(texts, where)
 
 
 def _from_wkt(text: str) -> tuple[BaseGeometry | None, RawProblem | None]:
@@ -209,17 +221,43 @@ def _from_wkt(text: str) -> tuple[BaseGeometry | None, RawProblem | None]:
     return shapely.force_2d(geometry), None
 
 
-def _from_coordinates(texts: Sequence[str]) -> tuple[BaseGeometry | None, RawProblem | None]:
+def _from_pair(name: str, text: str, where: GeometryColumns) -> tuple[BaseGeometry | None, RawProblem | None]:
     try:
-        east, north = (parse_number(text) for text in texts)
+        east, north = parse_pair(text, PAIRS[name], where.written)
     except ValueError as unreadable:
-        return None, RawProblem("geometry", "geometry_unreadable", f"A coordinate cannot be read: {unreadable}.")
+        return None, RawProblem(name, "geometry_unreadable", _said(name, unreadable, where))
     return shapely.Point(east, north), None
+
+
+def _from_coordinates(
+    texts: Mapping[str, str], where: GeometryColumns
+) -> tuple[BaseGeometry | None, RawProblem | None]:
+    axes: tuple[Axis, Axis] = (LONGITUDE, LATITUDE)
+    found, wrong = [], {}
+    for axis in axes:
+        try:
+            found.append(_coordinate(texts[axis], axis, where))
+        except ValueError as unreadable:
+            wrong[axis] = _said(axis, unreadable, where)
+    if wrong:
+        return None, RawProblem(next(iter(wrong)), "geometry_unreadable", " ".join(wrong.values()))
+    return shapely.Point(*found), None
+
+
+def _coordinate(text: str, axis: Axis, where: GeometryColumns) -> float:
+    if not text:
+        raise ValueError("it is blank")
+    return parse_coordinate(text, axis, where.written)
+
+
+def _said(name: str, why: ValueError, where: GeometryColumns) -> str:
+    what = name if name in (LONGITUDE, LATITUDE) else "location"
+    return f"The {what} in column {where.fields[where.positions[name]]} cannot be read: {why}."
 
 
 def _attributes(cells: Sequence[str], width: int, where: GeometryColumns) -> list[Cell]:
     """Cells by column, blanks as None; well-known text is left out, since it has become the geometry."""
-    wkt = where.positions[0] if len(where.positions) == 1 else None
+    wkt = where.positions.get(WKT)
     return [None if position == wkt else _cell(cells, position) or None for position in range(width)]
 
 

@@ -3,7 +3,8 @@
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
 
 from estimating.units import (
     METRES_PER_FOOT,
@@ -20,8 +21,12 @@ NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 PERCENTS = re.compile(r"(?P<low>\d+\.?\d*)\s*%?\s*(?:-|–|to)\s*(?P<high>\d+\.?\d*)\s*%?", re.ASCII)
 BELOW = re.compile(r"[<≤]\s*(?P<high>\d+\.?\d*)\s*%?", re.ASCII)
 ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ].*)?", re.ASCII)
-# A moment of that day with its offset from UTC.
-UTC_TIME = re.compile(r"[-/\d]+[T ](\d{2}):.*(?:Z|[+-]00:?00)", re.ASCII)
+# A moment of that day with its offset from UTC, in hours and minutes.
+OFFSET_TIME = re.compile(
+    r"[-/\d]+[T ]\s*(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:[.,]\d+)?)?\s*"
+    r"(?:(?P<zulu>Z|UTC|GMT)|(?P<sign>[+-])(?P<hours>\d{2})(?::?(?P<minutes>\d{2}))?)",
+    re.ASCII | re.IGNORECASE,
+)
 # A format of days beside those of strptime: a moment in UTC, as databases of map programs keep it.
 MILLISECONDS = "milliseconds"
 MOMENT = re.compile(r"\d{12,13}", re.ASCII)
@@ -101,11 +106,16 @@ def are_comma_numbers(texts: Iterable[str]) -> bool:
     return all(COMMA_NUMBER.fullmatch(text) for text in listed) and any("," in text for text in listed)
 
 
+def have_points(columns: Iterable[Iterable[str]]) -> bool:
+    """Whether any of a table's numbers has a decimal point."""
+    return any("." in text and NUMBER.fullmatch(text) for texts in columns for text in texts)
+
+
 def write_decimal_commas(columns: Iterable[Iterable[str]]) -> bool:
     """Whether a table's numbers have a comma for their decimal point: one at least can be read in no other way, and
     none has a point."""
     listed = [list(texts) for texts in columns]
-    if any("." in text and NUMBER.fullmatch(text) for texts in listed for text in texts):
+    if have_points(listed):
         return False
     return any(are_comma_numbers(texts) and not all(map(_is_read_two_ways, texts)) for texts in listed)
 
@@ -148,12 +158,15 @@ def parse_answer(text: str) -> Answer:
     return ANSWERS[text.casefold()]
 
 
-def parse_day(text: str, day_format: str | None) -> date:
-    """Year-month-day, unless the mapping names another format (in the terms of strptime, or `milliseconds`)."""
+def parse_day(text: str, day_format: str | None, zone: ZoneInfo | None = None) -> date:
+    """Year-month-day, unless the mapping names another format (in the terms of strptime, or `milliseconds`). A moment,
+    which is a time with its offset, falls on the day that it was in the zone, where that is given."""
+    if zone is not None and (moment := moment_of(text, day_format)) is not None:
+        return moment.astimezone(zone).date()
     if day_format == MILLISECONDS:
-        return _moment(text).date()
+        return _milliseconds(text).date()
     if day_format is not None:
-        return _parse_formatted_day(text, day_format)
+        return _parse_formatted(text, day_format).date()
     found = ISO_DAY.fullmatch(text)
     if found is None:
         raise ValueError(f'“{text}” is not a date as 2026-05-31; the mapping may name another "format"')
@@ -163,23 +176,45 @@ def parse_day(text: str, day_format: str | None) -> date:
         raise ValueError(f"“{text}” is not a day of the calendar") from impossible
 
 
-def _parse_formatted_day(text: str, day_format: str) -> date:
+def moment_of(text: str, day_format: str | None) -> datetime | None:
+    """The moment that a text tells, which is more than a day: its time, and how far that is from UTC."""
     try:
-        return datetime.strptime(text, day_format).date()  # noqa: DTZ007 (a day on the calendar has no time zone)
+        if day_format == MILLISECONDS:
+            return _milliseconds(text)
+        if day_format is not None:
+            formatted = _parse_formatted(text, day_format)
+            return formatted if formatted.tzinfo is not None else None
+        return _iso_moment(text)
+    except (ValueError, OverflowError):
+        return None
+
+
+def _parse_formatted(text: str, day_format: str) -> datetime:
+    try:
+        return datetime.strptime(text, day_format)  # noqa: DTZ007 (a day on the calendar has no time zone)
     except ValueError as unreadable:
         raise ValueError(f"“{text}” is not a date in the format {day_format}") from unreadable
 
 
-def _moment(text: str) -> datetime:
+def _milliseconds(text: str) -> datetime:
     """A moment as milliseconds since 1970; shorter numbers are something else, such as a row's number."""
     if not MOMENT.fullmatch(text):
         raise ValueError(f"“{text}” is not a moment in milliseconds since 1970")
     return datetime.fromtimestamp(int(text) / 1000, tz=UTC)
 
 
-def utc_hour(text: str, day_format: str | None) -> int | None:
-    """The hour in UTC where the text tells its day so: west of Greenwich that day may not have begun yet."""
-    if day_format == MILLISECONDS and MOMENT.fullmatch(text):
-        return _moment(text).hour
-    found = UTC_TIME.fullmatch(text) if day_format is None else None
-    return int(found[1]) if found else None
+def _iso_moment(text: str) -> datetime | None:
+    found = OFFSET_TIME.fullmatch(text)
+    if found is None:
+        return None
+    day = parse_day(text, None)
+    offset = timedelta(hours=int(found["hours"] or 0), minutes=int(found["minutes"] or 0))
+    return datetime(
+        day.year,
+        day.month,
+        day.day,
+        int(found["hour"]),
+        int(found["minute"]),
+        int(found["second"] or 0),
+        tzinfo=timezone(-offset if found["sign"] == "-" else offset),
+    )

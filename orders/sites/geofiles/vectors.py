@@ -20,6 +20,7 @@ from orders.sites.geofiles.formats import DRIVERS, Format
 from orders.sites.geofiles.loading import Loaded, ReadRequest, check_features, check_fields
 from orders.sites.geofiles.projecting import GeometryArray
 from orders.sites.geofiles.records import Cell, FileRefused, RawProblem
+from orders.sites.geofiles.telling import names_within
 
 # Of the five layers that GPX always has, these hold features; the other two are the points of routes and tracks.
 GPX_LAYERS = ("waypoints", "routes", "tracks")
@@ -123,11 +124,11 @@ def _choose(names: Sequence[str], request: ReadRequest) -> str:
         raise FileRefused("no_layer", "The file holds no layer with locations.")
     if request.layer is not None and request.layer not in names:
         raise FileRefused(
-            "unknown_layer", f"There is no layer {request.layer}. The file has: {', '.join(names)}.", tuple(names)
+            "unknown_layer", f"There is no layer {request.layer}. The file has: {names_within(names)}.", tuple(names)
         )
     if request.layer is None and len(names) > 1:
         raise FileRefused(
-            "several_layers", f"The file has several layers; choose one: {', '.join(names)}.", tuple(names)
+            "several_layers", f"The file has several layers; choose one: {names_within(names)}.", tuple(names)
         )
     return request.layer or names[0]
 

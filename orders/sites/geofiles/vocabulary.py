@@ -99,6 +99,22 @@ PLACE_FIELDS = (
     OurField("wkt", "place", also=("geometry", "geom", "shape", "well known text", "footprint wkt")),
     OurField("longitude", "place", also=("lon", "long", "lng", "east", "easting", "x", "decimal longitude")),
     OurField("latitude", "place", also=("lat", "north", "northing", "y", "decimal latitude")),
+    OurField(
+        "latitude_longitude",
+        "place",
+        also=(
+            "lat lon",
+            "lat long",
+            "lat lng",
+            "coordinates",
+            "coords",
+            "gps",
+            "gps coordinates",
+            "location",
+            "position",
+        ),
+    ),
+    OurField("longitude_latitude", "place", also=("lon lat", "long lat", "lng lat", "x y")),
 )
 
 ROW: Mapping[str, OurField] = {field.name: field for field in ROW_FIELDS}

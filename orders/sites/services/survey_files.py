@@ -19,6 +19,7 @@ from orders.common.rows import row_add, row_edit, row_remove
 from orders.common.runs import run_cancel
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.sites.geofiles.degrees import PAIRS
 from orders.sites.geofiles.looking import Found
 from orders.sites.geofiles.mapping import mapping_from_document
 from orders.sites.geofiles.matching import document_of, missing, source_of
@@ -217,8 +218,9 @@ def _place_problems(found: Found, document: dict[str, Any]) -> list[FieldError]:
     if not found.is_table:
         return [] if found.crs or document.get("crs") else [FieldError("crs", said)]
     columns = document["columns"]
-    if not (columns.get("wkt") or (columns.get("longitude") and columns.get("latitude"))):
-        message = "is needed: the location as well-known text, or longitude and latitude"
+    in_one = any(columns.get(name) for name in ("wkt", *PAIRS))
+    if not (in_one or (columns.get("longitude") and columns.get("latitude"))):
+        message = "is needed: the location as well-known text, or longitude and latitude in two columns or in one"
         return [FieldError("columns.longitude", message)]
     if strange := _place_strange(found, columns):
         return strange

@@ -5,8 +5,10 @@ from typing import Any
 
 import pytest
 
+from orders.sites.convert import finding_of
 from orders.sites.geofiles.checks import check_rows
 from orders.sites.geofiles.mapping import mapping_from_document
+from orders.sites.geofiles.telling import MESSAGE_CHARACTERS
 from tests.sites.geofiles.made import GOOD, KNOWN, TODAY, check, found, raw_file
 
 
@@ -121,28 +123,31 @@ def test_it_mentions_columns_that_it_does_not_read() -> None:
     assert warning.reason == "These columns are not used: slope."
 
 
+def test_it_names_as_many_of_many_columns_as_fit_whole() -> None:
+    columns = {f"column number {place} of many": "x" for place in range(40)}
+    (warning,) = check(columns).warnings
+    told = finding_of(warning)["message"]
+    named = told.removeprefix("These columns are not used: ").removesuffix(".")
+    first, more = named.split(" and ")
+    names = first.split(", ")
+    assert set(names) <= set(columns)
+    assert (len(names) > 8, more) == (True, f"{40 - len(names)} more")
+    assert len(told) <= MESSAGE_CHARACTERS
+
+
+def test_a_column_whose_name_fills_a_message_leaves_room_for_the_others() -> None:
+    (warning,) = check({"x" * 500: 1, "short": 1, "": 1}).warnings
+    assert warning.reason == "These columns are not used: short, one without a name and 1 more."
+    (alone,) = check({"x" * 500: 1}).warnings
+    assert alone.reason == "These columns are not used: 1 with names too long to be told here."
+
+
 @pytest.mark.parametrize(
     ("text", "percent"), [("50 - 75 %", 62.5), ("25-50%", 37.5), ("5% to 25%", 15.0), ("<5 %", 2.5), ("40 %", 40.0)]
 )
 def test_it_reads_the_middle_of_a_range_of_cover(text, percent):
     (row,) = check(GOOD | {"cover_percent": text}).rows
     assert row.components[0].cover_percent == percent
-
-
-@pytest.mark.parametrize(
-    ("written", "is_doubted"),
-    [
-        ("2026-05-21T02:10:00Z", True),
-        ("2026-05-21 02:10:00+00:00", True),
-        ("2026-05-21T15:10:00Z", False),
-        ("2026-05-21T02:10:00-04:00", False),
-        ("2026-05-21T02:10:00", False),
-    ],
-)
-def test_it_doubts_a_day_that_is_told_in_utc_at_night(written: str, is_doubted: bool) -> None:
-    checked = check({"observed_on": written})
-    assert checked.rows[0].observed_on == date(2026, 5, 21)
-    assert [each.code for each in checked.warnings] == (["day_in_utc"] if is_doubted else [])
 
 
 def test_it_reads_a_day_from_milliseconds() -> None:

@@ -48,6 +48,8 @@ def refused_key(document: Any) -> str:
         ({"columns": {"patch_code": {"column": "A", "format": "%Y-%m-%d"}}}, "columns.patch_code.format"),
         ({"columns": {"fertile": {"column": "A", "values": {"x": 1}}}}, "columns.fertile.values.x"),
         ({"columns": {"longitude": "X"}}, "columns"),
+        ({"columns": {"latitude_longitude": "X", "latitude": "Y"}}, "columns.latitude_longitude"),
+        ({"columns": {"latitude_longitude": "X", "longitude_latitude": "X"}}, "columns.latitude_longitude"),
         ({"columns": {"wkt": {"constant": "POINT (1 2)"}}}, "columns.wkt"),
         ({"component_groups": {}}, "component_groups"),
         ({"component_groups": [{"patch_code": "A"}]}, "component_groups.1.patch_code"),

@@ -130,6 +130,46 @@ def test_it_reads_coordinates_with_a_decimal_comma() -> None:
     assert outline.geometries[0].wkt == "POINT (-85.7 38.2)"
 
 
+def test_it_reads_degrees_minutes_and_seconds() -> None:
+    loaded = read('lon,lat,patch_code\n"85°41\'3""W",38 12.575 N,P1\n')
+    assert (loaded.geometries[0].x, loaded.geometries[0].y) == pytest.approx((-85.6841667, 38.2095833), abs=1e-7)
+    assert loaded.cells[0][0] == "85°41'3\"W"
+
+
+def test_it_reads_both_coordinates_of_one_column() -> None:
+    ours = read('latitude_longitude,patch_code\n"38.2, -85.7",P1\n,P2\n')
+    assert (ours.crs, ours.geometries[0].wkt, ours.geometries[1]) == ("EPSG:4326", "POINT (-85.7 38.2)", None)
+    theirs = read('at\n"-85.7, 38.2"\n', pair_field="longitude_latitude", pair_column="AT", crs="EPSG:4269")
+    assert (theirs.crs, theirs.geometries[0].wkt) == (None, "POINT (-85.7 38.2)")
+
+
+def test_it_names_the_column_of_a_coordinate_that_it_cannot_read() -> None:
+    loaded = read(
+        "East,North\n85 41 W,38 60 N\n38 12 N,38 12\n85 41 W,\n", longitude_column="East", latitude_column="North"
+    )
+    assert [(problem.field, problem.reason) for problem in loaded.problems.values()] == [
+        ("latitude", "The latitude in column North cannot be read: “38 60 N” has 60 minutes; they are less than 60."),
+        (
+            "longitude",
+            "The longitude in column East cannot be read: "
+            "“38 12 N” is a latitude (N), and its column holds the longitude.",
+        ),
+        ("latitude", "The latitude in column North cannot be read: it is blank."),
+    ]
+
+
+def test_it_tells_both_coordinates_where_both_are_wrong() -> None:
+    (problem,) = read("lon,lat\nwest,north\n").problems.values()
+    assert ("column lon" in problem.reason, "column lat" in problem.reason) == (True, True)
+
+
+@pytest.mark.parametrize("crs", ["EPSG:26916", "EPSG:2246"])
+def test_it_takes_no_degrees_for_meters(crs: str) -> None:
+    loaded = read("E,N\n85 41 W,38 12 N\n613234,4229876\n", longitude_column="E", latitude_column="N", crs=crs)
+    assert list(loaded.problems) == [0]
+    assert loaded.geometries[1].x == 613234
+
+
 def test_it_says_what_is_wrong_with_an_outline_that_names_its_own_system() -> None:
     (problem,) = read("wkt\nSRID=4326;POINT (1 2)\n").problems.values()
     assert (problem.code, "SRID" in problem.reason) == ("geometry_unreadable", True)

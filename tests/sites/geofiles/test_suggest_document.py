@@ -10,6 +10,7 @@ from orders.sites.geofiles.mapping import mapping_from_document
 from orders.sites.geofiles.matching import document_of, missing, renumbered, suggest_document
 from orders.sites.geofiles.reading import look_file
 from orders.sites.geofiles.records import KnownSite
+from orders.sites.geofiles.vocabulary import PLACE
 from tests.sites.files.made import TABLE, THEIRS, TWO, theirs
 from tests.sites.geofiles.made import KNOWN, SQUARE
 
@@ -168,3 +169,29 @@ def test_it_keeps_how_numbers_are_written():
 
 def test_it_looks_for_a_location_in_columns_of_tables_alone():
     assert "wkt" not in suggested(theirs({"SHAPE": "round"}))["columns"]
+
+
+@pytest.mark.parametrize(
+    ("heading", "place", "told"),
+    [
+        ("Lat;Long", "38°12'34.5\"N;85°41'3\"W", {"latitude": "Lat", "longitude": "Long"}),
+        ("Y;X", "38 12 34.5;-85 41 3", {"latitude": "Y", "longitude": "X"}),
+        ("From map;Other", "N38 12.575;W85 41.05", {"latitude": "From map", "longitude": "Other"}),
+        ("Coordinates;Gate", "38.2014, -85.7003;north", {"latitude_longitude": "Coordinates"}),
+        ("Lon/Lat;Gate", "-85.7003, 38.2014;north", {"longitude_latitude": "Lon/Lat"}),
+        ("Where;Gate", "85°41'W 38°12'N;north", {"longitude_latitude": "Where"}),
+        ("Where;Gate", "38.2014 -85.7003;north", {"latitude_longitude": "Where"}),
+        ("Location;Gate", "by the pond;north", {}),
+        ("Stems;Gate", "10, 25;north", {}),
+    ],
+)
+def test_it_finds_the_location_of_a_table(heading, place, told):
+    quoted = ";".join(f'"{cell}"' for cell in place.replace('"', '""').split(";"))
+    found = suggested(f"{heading};Plant\n{quoted};EUFO\n".encode(), "table.csv")
+    assert {name: column for name, column in found["columns"].items() if name in PLACE} == told
+    assert found.get("crs") == ("EPSG:4326" if told else None)
+
+
+def test_both_coordinates_in_one_column_may_have_decimal_commas():
+    found = suggested(b'Coordinates;Cover\n"38,2014; -85,7003";35\n', "table.csv")
+    assert (found["decimal_comma"], found["columns"]["latitude_longitude"]) == (True, "Coordinates")
