@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.filters import Filters, OfWord
+from orders.api.filters import Filters, OfWord, YesNo
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row
@@ -34,10 +34,12 @@ from orders.sites.setting_up import (
 class JurisdictionOut(Row):
     code = serializers.CharField()
     name = serializers.CharField()
+    is_active = serializers.BooleanField(help_text="Whether it is offered for anything new.")
 
 
 class JurisdictionFilter(Filters):
     code = OfWord()
+    is_active = YesNo()
 
 
 class Jurisdictions(ListEndpoint):
@@ -67,7 +69,7 @@ class JurisdictionOne(Endpoint):
 
     @edits(JurisdictionOut, body=JurisdictionEdit)
     def patch(self, jurisdiction_id: Any) -> Jurisdiction:
-        """Change its name."""
+        """Change its name, or take it out of use; refused while sites lie in it."""
         row = jurisdiction_get(jurisdiction_id)
         self.current_check(row)
         return jurisdiction_edit(jurisdiction=row, read=row_mark(row), stamp=self.stamp(), **self.body)

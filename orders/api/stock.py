@@ -13,7 +13,7 @@ from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, UserRef, VersionedRow
 from orders.bodies.base import Body
 from orders.bodies.fields import Choice, Day, Exact, Id, Text
-from orders.bodies.products import ProductIn, ProductPut, ReviewIn, label_read
+from orders.bodies.products import ProductIn, ProductReplace, ReviewIn, label_read
 from orders.costs.services.stocking import stock_move_posted
 from orders.supplies.amounts import ENTRY_UNITS
 from orders.supplies.models import FORMULATIONS, LIMIT_KINDS, LabelWeather, Product, StockLot, StockMovement
@@ -37,6 +37,7 @@ class ProductRow(VersionedRow):
     signal_word = serializers.CharField()
     states = serializers.ListField(child=serializers.CharField())
     uses = serializers.ListField(child=serializers.CharField())
+    is_active = serializers.BooleanField(help_text="Whether it is offered for anything new.")
 
 
 class IngredientOut(Out):
@@ -96,6 +97,7 @@ class ProductOut(ProductRow):
 
 class ProductFilter(Filters):
     code = OfWord()
+    is_active = YesNo()
     is_herbicide = YesNo()
 
 
@@ -125,12 +127,12 @@ class ProductOne(Endpoint):
         """One product with its caps, cautions and protective equipment. The label is the law."""
         return product_get(product_id)
 
-    @edits(ProductOut, body=ProductPut)
+    @edits(ProductOut, body=ProductReplace)
     def put(self, product_id: Any) -> Product:
-        """Replace what is kept of a label by what was read anew.
+        """Replace what is kept of a label by what was read anew, or take the product out of use.
 
-        Issued orders keep theirs. Facts that differ need a
-        new review."""
+        Issued orders keep theirs. Facts that differ need a new review. It stays in use while it goes into a mix in
+        use."""
         row = product_get(product_id)
         expected = self.version_named(row)
         own, label = label_read(self.body)

@@ -6,11 +6,11 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from orders.api.base import Endpoint
-from orders.api.filters import AnyOf, Filters, OfWord, OnDay
+from orders.api.filters import AnyOf, Filters, OfWord, OnDay, YesNo
 from orders.api.operations import edits, shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.shapes import Out, Row, VersionedRow
-from orders.bodies.products import MixIn, MixPut, PriceIn
+from orders.bodies.products import MixIn, MixReplace, PriceIn
 from orders.common.errors import FieldError, Invalid
 from orders.supplies.labels import PartFacts
 from orders.supplies.models import Mix, Price
@@ -33,10 +33,12 @@ class TankMixOut(VersionedRow):
     carrier_l_per_ha = serializers.FloatField(allow_null=True)
     stem_dose_ml_per_cm = serializers.FloatField(allow_null=True)
     parts = TankMixPartOut(many=True)
+    is_active = serializers.BooleanField(help_text="Whether it is offered for anything new.")
 
 
 class TankMixFilter(Filters):
     code = OfWord()
+    is_active = YesNo()
 
 
 class TankMixes(ListEndpoint):
@@ -64,9 +66,11 @@ class TankMixOne(Endpoint):
         """One mix."""
         return mix_get(mix_id)
 
-    @edits(TankMixOut, body=MixPut, names_others=True)
+    @edits(TankMixOut, body=MixReplace, names_others=True)
     def put(self, mix_id: Any) -> Mix:
-        """Replace all of a mix but its code; what was made with it stays as it was."""
+        """Replace all of a mix but its code, or take it out of use; what was made with it stays as it was.
+
+        It stays in use while a method in use is done with it."""
         row = mix_get(mix_id)
         expected = self.version_named(row)
         mix_edit(mix=row, expected=expected, stamp=self.stamp(), **parts_named(self.body))

@@ -13,9 +13,11 @@ MAY: dict[str, Any] = {"required": False}
 
 class JurisdictionEdit(Body):
     name = Text(max_length=80)
+    is_active = Flag(required=False, help_text="Whether it is offered; it stays as it is where this is left out.")
 
 
-class JurisdictionIn(JurisdictionEdit):
+class JurisdictionIn(Body):
+    name = Text(max_length=80)
     code = Text(max_length=10)
 
 

@@ -94,13 +94,20 @@ class ProductIn(ProductPut):
     code = Text(max_length=30)
 
 
+STAYS = "Whether it is offered; it stays as it is where this is left out."
+
+
+class ProductReplace(ProductPut):
+    is_active = Flag(required=False, help_text=STAYS)
+
+
 class ReviewIn(Body):
     reviewed_on = Day()
     reviewed_by = Text(max_length=120, help_text="The pesticide supervisor, or another licensed person.")
     version = Whole(min_value=1, help_text="Of the product as it was compared with the label.")
 
 
-OWN = ("code", "name", "registration_number", "is_herbicide")
+OWN = ("code", "name", "registration_number", "is_herbicide", "is_active")
 
 
 def label_read(body: dict[str, Any]) -> tuple[dict[str, Any], LabelFacts]:
@@ -141,6 +148,10 @@ class MixPut(Body):
     carrier_l_per_ha = _maybe(100_000)
     stem_dose_ml_per_cm = _maybe(10_000)
     parts = many(MixPartIn, most=MOST_PARTS)
+
+
+class MixReplace(MixPut):
+    is_active = Flag(required=False, help_text=STAYS)
 
 
 class MixIn(MixPut):

@@ -110,6 +110,7 @@ PRODUCTS = ListFile(
     {
         "Product": lambda line: line["product"].name,
         "Registration": lambda line: line["product"].registration_number,
+        "In use": lambda line: "yes" if line["product"].is_active else "no",
         "Herbicide": lambda line: "yes" if line["product"].is_herbicide else "no",
         "Signal word": lambda line: line["product"].signal_word,
         "Holds": lambda line: "; ".join(line["strengths"]),

@@ -15,7 +15,7 @@ from orders.costs.pay_words import MATCH_KIND_WORDS, METHOD_WORDS, ROUNDING_WORD
 from orders.crews.selectors import labor_roles, people
 from orders.desk.forms import LABEL_CHARACTERS
 from orders.desk.site_forms import day_field
-from orders.sites.selectors import jurisdictions
+from orders.sites.selectors import jurisdictions_offered
 
 WEEKDAYS = list(enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")))
 PUNCHES = [(0, "Not rounded"), (5, "To 5 minutes"), (6, "To a tenth of an hour"), (15, "To a quarter of an hour")]
@@ -171,7 +171,9 @@ class PolicyForm(PayForm):
 
 
 class OvertimeRuleForm(PayForm):
-    jurisdiction = one_of(jurisdictions(), "code", required=False, empty_label="Everywhere (federal)", label="Where")
+    jurisdiction = one_of(
+        jurisdictions_offered(), "code", required=False, empty_label="Everywhere (federal)", label="Where"
+    )
     from_day = day_field("From")
     week_minutes = hours(
         "Time and a half beyond, hours a week",

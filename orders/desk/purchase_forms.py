@@ -175,7 +175,7 @@ class PurchaseLineForm(LineForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        products = _choices(Product.objects.order_by("name"))
+        products = _choices(Product.objects.filter(is_active=True).order_by("name"))
         self.fields["product"] = forms.ChoiceField(required=False, label="Product", choices=products)
 
     def line(self, actor: User, on: date) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from orders.common.errors import NotFound
 from orders.common.models import Change
 from orders.estimates.models import Estimate, EstimateRun, Method, MethodEquipment, RateBook
 from orders.sites.models import Survey
+from orders.supplies.models import Mix
 
 
 def methods() -> QuerySet[Method]:
@@ -28,6 +29,11 @@ def method_of(method_id: UUID) -> Method:
     if found is None:
         raise NotFound("There is no such method.")
     return found
+
+
+def methods_done_with(mix: Mix) -> list[str]:
+    """Names of the methods in use that are done with a mix."""
+    return list(Method.objects.filter(default_mix=mix, is_active=True).order_by("name").values_list("name", flat=True))
 
 
 def equipment_needed() -> dict[int, dict[str, int]]:

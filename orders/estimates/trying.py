@@ -203,7 +203,8 @@ def mixes_to_try(estimate: Estimate) -> list[MixRow]:
     if not estimate.method.uses_herbicide or "patch" not in estimate.inputs:
         return []
     by_stem = _by_stem(convert.rates(estimate.rate_book), estimate)
-    return [mix for mix in mixes() if by_stem is None or (mix.stem_dose_ml_per_cm is not None) == by_stem]
+    offered = [mix for mix in mixes() if mix.is_active or mix.pk == estimate.mix_id]
+    return [mix for mix in offered if by_stem is None or (mix.stem_dose_ml_per_cm is not None) == by_stem]
 
 
 def _by_stem(book: Rates, estimate: Estimate) -> bool | None:
@@ -223,6 +224,8 @@ def _mix(estimate: Estimate, frozen: EstimateInputs, code: str | None) -> Mix | 
         wrong = f"{estimate.method.name} uses no herbicide, so there is no mix to try"
     elif found is None:
         wrong = "there is no such mix"
+    elif not found.is_active:
+        wrong = f"{found.name} is no longer in use"
     elif (by_stem := _by_stem(frozen.rate_book, estimate)) is not None and by_stem != bool(found.stem_dose_ml_per_cm):
         does = "doses stems" if by_stem else "sprays an area"
         wrong = f"{estimate.method.name} {does}; this mix is measured out the other way"

@@ -33,6 +33,7 @@ class GrowthFormAdmin(RecordedAdmin):
 @admin.register(Jurisdiction)
 class JurisdictionAdmin(RecordedAdmin):
     list_display = ("name", "code")
+    readonly_fields = ("is_active",)  # the set-up page asks what still needs it
 
 
 class SpeciesForm(VersionedForm):

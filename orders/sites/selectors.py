@@ -132,6 +132,11 @@ def jurisdictions() -> QuerySet[Jurisdiction]:
     return Jurisdiction.objects.order_by("name")
 
 
+def jurisdictions_offered() -> QuerySet[Jurisdiction]:
+    """Those in use: where something new may lie or hold."""
+    return jurisdictions().filter(is_active=True)
+
+
 def jurisdiction_by_code(code: str) -> Jurisdiction:
     found = Jurisdiction.objects.filter(code=code).first()
     if found is None:

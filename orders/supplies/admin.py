@@ -53,6 +53,7 @@ class ProductAdmin(RecordedAdmin):
     list_filter = ("is_herbicide", "formulation", "soil_active", "aquatic")
     search_fields = ("name", "code", "registration_number")
     inlines = (IngredientInline, UseInline, CapInline, WeatherInline)
+    readonly_fields = ("is_active",)  # the set-up page asks what still needs it
 
 
 @admin.register(ProductDocument)
@@ -72,6 +73,7 @@ class ProductDocumentAdmin(LookOnlyAdmin):
 class MixAdmin(RecordedAdmin):
     list_display = ("name", "code", "carrier_l_per_ha", "stem_dose_ml_per_cm", "area_basis", "tank_l")
     inlines = (MixPartInline,)
+    readonly_fields = ("is_active",)  # the set-up page asks what still needs it
 
 
 @admin.register(Equipment)

@@ -58,6 +58,7 @@ class Product(VersionedModel):
     protective_equipment = models.TextField(blank=True)
     cautions = models.TextField(blank=True)
     storage_note = models.TextField(blank=True)
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]
@@ -178,6 +179,7 @@ class Mix(VersionedModel):
     stem_dose_ml_per_cm = models.FloatField(null=True, blank=True)
     area_basis = models.CharField(max_length=8, choices=[("infested", "infested"), ("canopy", "canopy")])
     tank_l = models.FloatField()
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]

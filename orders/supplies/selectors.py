@@ -140,6 +140,23 @@ def mixes() -> QuerySet[Mix]:
     return Mix.objects.prefetch_related("parts__product").order_by("code")
 
 
+def mixes_holding(product: Product) -> QuerySet[Mix]:
+    """Mixes in use that the product goes into."""
+    return Mix.objects.filter(is_active=True, parts__product=product).distinct().order_by("name")
+
+
+def products_out_of_use(keys: Iterable[int]) -> dict[int, str]:
+    """Names by key of those products that are no longer in use."""
+    gone = Product.objects.filter(pk__in=list(keys), is_active=False)
+    return dict(gone.order_by("name").values_list("pk", "name"))
+
+
+def mixes_out_of_use(asked: Iterable[Mix | None]) -> list[str]:
+    """Names of those mixes that are no longer in use."""
+    keys = [mix.pk for mix in asked if mix is not None]
+    return list(Mix.objects.filter(pk__in=keys, is_active=False).order_by("name").values_list("name", flat=True))
+
+
 def lots() -> QuerySet[StockLot]:
     """With what each holds as `held`, in its unit."""
     held = Coalesce(Sum("movements__amount"), 0)

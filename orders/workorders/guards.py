@@ -10,6 +10,7 @@ from orders.common.stamp import Stamp
 from orders.crews.selectors import crew_people, crew_skills
 from orders.planning.models import Visit
 from orders.sites.selectors import checklist_open
+from orders.supplies.selectors import mixes_out_of_use, products_named, products_out_of_use
 from orders.workorders.convert import proposed_uses, rows_of
 from orders.workorders.label_checks import label_findings
 from orders.workorders.models import WorkOrder
@@ -37,6 +38,13 @@ class MixMissing(Refusal):
     title = "Herbicide without a mix"
 
 
+class OutOfUse(Refusal):
+    """A mix or a product of the order's work is no longer in use: nobody is sent out with it anew."""
+
+    code = "out_of_use"
+    title = "A mix or product is no longer in use"
+
+
 class LabelForbids(Refusal):
     """The label, or the program's own limit, speaks against the use. The label is the law."""
 
@@ -45,12 +53,13 @@ class LabelForbids(Refusal):
 
 
 def issue_refusals(order: WorkOrder, *, today: date) -> Iterator[Refusal]:
-    """What keeps the order from its crew, in the order in which it is best settled: checklist, licenses, mixes,
-    label."""
+    """What keeps the order from its crew, in the order in which it is best settled: checklist, licenses, mixes, what is
+    out of use, label."""
     judges: tuple[Callable[[], Refusal | None], ...] = (
         lambda: checklist_stands(order),
         lambda: licenses_stand(order),
         lambda: mixes_stand(order),
+        lambda: uses_stand(order),
         lambda: label_stands(order, today=today),
     )
     for judge in judges:
@@ -119,6 +128,18 @@ def mixes_stand(order: WorkOrder) -> MixMissing | None:
     names = sorted({one.method.name for one in asked if not one.estimate.products_ul})
     errors = [FieldError("method", f"{name} has no mix: give the method one, and estimate again.") for name in names]
     return MixMissing(f"No label was looked at for all of {order}.", errors) if errors else None
+
+
+def uses_stand(order: WorkOrder) -> OutOfUse | None:
+    """Estimates keep the mix that they were made with; it may have gone out of use since, or what it holds."""
+    rows = order_prescriptions(order).select_related("estimate__mix").defer("estimate__inputs", "estimate__result")
+    asked = [one.estimate for one in rows]
+    codes = {code for estimate in asked for code in estimate.products_ul}
+    gone = products_out_of_use(product.pk for product in products_named(codes).values())
+    names = sorted({*mixes_out_of_use(estimate.mix for estimate in asked), *gone.values()})
+    advice = "give the method another mix and estimate again, or put it back in use"
+    errors = [FieldError("mix", f"{name} is no longer in use: {advice}.", code="out_of_use") for name in names]
+    return OutOfUse(f"{order} asks for what the program no longer uses.", errors) if errors else None
 
 
 def label_standing(order: WorkOrder, *, today: date) -> list[Finding]:

@@ -123,6 +123,15 @@ def test_it_names_the_line_whose_award_is_paid_through_another_fund():
     assert [(error.field, error.row) for error in refused.value.errors] == [("lines.award", 1)]
 
 
+def test_nothing_more_is_bought_of_a_product_that_is_out_of_use():
+    product, fund = build.ProductFactory(name="Ketterline", is_active=False), build.FundFactory()
+    lines = [LineAsked("material", "Jugs", 100, fund, product=row) for row in (build.ProductFactory(), product)]
+    with pytest.raises(Invalid) as refused:
+        purchase_draft(vendor=build.VendorFactory(), ordered_on=ON, lines=lines, stamp=STAMP)
+    (error,) = refused.value.errors
+    assert (error.field, error.row, error.message) == ("lines.product", 2, "Nothing more is bought of Ketterline.")
+
+
 def test_it_refuses_labor():
     with pytest.raises(Invalid):
         purchase_draft(

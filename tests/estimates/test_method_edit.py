@@ -3,9 +3,18 @@
 import pytest
 
 from orders.common.errors import Invalid, VersionMismatch
+from orders.common.use import NeedsOutOfUse
 from orders.estimates.method_gaps import book_rates, books_in_force, method_gaps, methods_rated
 from orders.estimates.selectors import method_of
-from orders.estimates.services import method_add, method_edit
+from orders.estimates.services import (
+    method_activate,
+    method_add,
+    method_deactivate,
+    method_edit,
+    methods_load,
+    mix_methods_set,
+)
+from orders.supplies.services import mix_activate, mix_deactivate
 from tests import build
 from tests.flow.world import csv_rows
 
@@ -90,3 +99,35 @@ def test_it_says_where_the_label_does_not_allow_it(stamp):
     method = method_add(facts=SPRAY, qualification=build.QualificationKindFactory(), mix=mix, stamp=stamp)
     told = list(method_gaps(method_of(method.public_id), []))
     assert any(product.name in words for words in told)
+
+
+def test_it_takes_no_mix_that_is_out_of_use(stamp):
+    gone, kind = build.MixFactory(is_active=False), build.QualificationKindFactory()
+    asked = {"facts": SPRAY, "qualification": kind, "stamp": stamp}
+    with pytest.raises(Invalid) as refusal:
+        method_add(mix=gone, **asked)
+    assert [error.field for error in refusal.value.errors] == ["mix"]
+    method = method_add(mix=None, **asked)
+    with pytest.raises(Invalid):
+        method_edit(method=method, mix=gone, expected=1, **asked)
+    with pytest.raises(Invalid):
+        mix_methods_set(mix=gone, methods=[method], stamp=stamp)
+    with pytest.raises(Invalid):
+        methods_load(rows=[SPRAY], qualification={SPRAY["code"]: kind}, mix={SPRAY["code"]: gone}, stamp=stamp)
+    assert method_of(method.public_id).default_mix is None
+
+
+def test_a_method_out_of_use_keeps_its_mix_and_comes_back_with_one_in_use(stamp):
+    mix, kind = build.MixFactory(name="Leaf"), build.QualificationKindFactory()
+    asked = {"facts": SPRAY, "qualification": kind, "stamp": stamp}
+    method = method_add(mix=mix, **asked)
+    method_deactivate(method=method, expected=1, stamp=stamp)
+    mix_deactivate(mix=mix, expected=1, stamp=stamp)
+    method_edit(method=method, mix=mix, expected=2, **{**asked, "facts": {**SPRAY, "summary": "As it was."}})
+    with pytest.raises(NeedsOutOfUse) as refused:
+        method_activate(method=method, expected=3, stamp=stamp)
+    assert [error.message for error in refused.value.errors] == ["Leaf"]
+    with pytest.raises(Invalid):
+        method_edit(method=method, mix=mix, is_active=True, expected=3, **asked)
+    mix_activate(mix=mix, expected=2, stamp=stamp)
+    assert method_activate(method=method, expected=3, stamp=stamp).is_active

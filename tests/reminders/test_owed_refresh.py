@@ -237,6 +237,17 @@ def test_it_owes_a_label_review_a_year_after_the_last_and_settles_it():
     assert (only("label").state, only("label").done_on) == ("met", date(2026, 7, 3))
 
 
+def test_it_owes_no_review_of_a_product_that_is_out_of_use():
+    product = build.ProductFactory(reviewed_on=date(2025, 8, 1))
+    refresh(DAY)
+    Product.objects.filter(pk=product.pk).update(is_active=False)
+    refresh(DAY)
+    assert states("label") == ["ended"]
+    Product.objects.filter(pk=product.pk).update(is_active=True)
+    refresh(DAY)
+    assert states("label")[-1] == "open"
+
+
 @pytest.fixture
 def product(db):
     made = build.ProductFactory(code="blue", name="Blue", reviewed_on=DAY)
@@ -266,7 +277,7 @@ def test_it_owes_stock_by_the_day_on_which_the_plan_runs_out_of_it(product):
     row = only("stock")
     assert (row.due_on, row.product) == (first.last_day, product)
     assert "takes 3.00 L" in row.because
-    assert "2.00 L are on hand" in row.because
+    assert "0.53 gal (2.00 L) are on hand" in row.because
     Visit.objects.filter(pk=visit.pk).update(day=date(2026, 8, 20))
     refresh(DAY)
     assert only("stock").due_on == date(2026, 8, 20)

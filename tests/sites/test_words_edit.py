@@ -5,13 +5,19 @@ import pytest
 from orders.common.errors import Invalid, VersionMismatch
 from orders.common.models import Change
 from orders.common.rows import row_mark
+from orders.common.use import StillNeeded
 from orders.sites.models import ChecklistQuestion, GrowthForm
+from orders.sites.selectors import jurisdictions_offered
 from orders.sites.services import (
     QuestionAnswered,
     checklist_question_edit,
     checklist_question_remove,
     growth_form_edit,
+    jurisdiction_activate,
+    jurisdiction_deactivate,
     jurisdiction_edit,
+    site_add,
+    site_edit,
 )
 from tests import build
 
@@ -67,3 +73,37 @@ def test_it_keeps_a_question_that_was_answered(stamp):
     with pytest.raises(QuestionAnswered):
         checklist_question_remove(question=answer.question, read=None, stamp=stamp)
     assert ChecklistQuestion.objects.count() == 1
+
+
+def test_a_jurisdiction_goes_out_of_use_and_comes_back(stamp):
+    row = build.JurisdictionFactory(code="IN", name="Indiana")
+    jurisdiction_deactivate(jurisdiction=row, read=None, stamp=stamp)
+    assert row not in jurisdictions_offered()
+    assert jurisdiction_activate(jurisdiction=row, read=None, stamp=stamp) in jurisdictions_offered()
+    verbs = list(Change.objects.order_by("id").values_list("verb", flat=True))
+    assert verbs == ["jurisdiction_deactivate", "jurisdiction_activate"]
+
+
+def test_a_jurisdiction_stays_while_sites_lie_in_it_and_they_are_named(stamp):
+    site = build.SiteFactory(name="Hollow")
+    asked = {"jurisdiction": site.jurisdiction, "read": None, "stamp": stamp}
+    with pytest.raises(StillNeeded) as refused:
+        jurisdiction_deactivate(**asked)
+    assert [error.message for error in refused.value.errors] == ["Hollow"]
+    with pytest.raises(StillNeeded):
+        jurisdiction_edit(name="Other", is_active=False, **asked)
+    site.jurisdiction.refresh_from_db()
+    assert (site.jurisdiction.is_active, site.jurisdiction.name != "Other") == (True, True)
+
+
+def test_no_site_is_put_into_one_that_is_out_of_use(stamp):
+    gone, site = build.JurisdictionFactory(code="OH", name="Ohio", is_active=False), build.SiteFactory()
+    with pytest.raises(Invalid) as refused:
+        site_edit(site=site, values={"jurisdiction": gone}, expected=site.version, stamp=stamp)
+    assert [(error.field, error.message) for error in refused.value.errors] == [
+        ("jurisdiction", "Ohio is no longer in use.")
+    ]
+    facts = {name: getattr(site, name) for name in ("name", "time_zone", "boundary", "drive_minutes", "drive_miles")}
+    with pytest.raises(Invalid) as refused:
+        site_add(code="NEW", jurisdiction=gone, stamp=stamp, **facts)
+    assert [error.field for error in refused.value.errors] == ["jurisdiction"]

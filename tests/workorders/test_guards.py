@@ -1,25 +1,29 @@
 """What must hold before a crew is sent out; each refusal says what and why."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
 from orders.common.errors import Invalid
+from orders.common.stamp import Stamp
 from orders.estimates.models import Estimate, Method
 from orders.planning.models import Prescription
+from orders.supplies.models import Mix, Product
 from orders.workorders.guards import (
     ChecklistOpen,
     LabelForbids,
     LicenseMissing,
     MixMissing,
+    OutOfUse,
     checklist_refuse,
     issue_refuse,
     label_refuse,
     licenses_refuse,
+    start_refuse,
 )
 from orders.workorders.services import order_override_add
 from tests import build
-from tests.workorders.orders import SPRAY, TODAY, spray_order
+from tests.workorders.orders import SPRAY, TODAY, herbicide, issued, spray_order
 
 pytestmark = pytest.mark.django_db
 
@@ -52,6 +56,35 @@ def test_it_asks_no_mix_of_work_by_hand(stamp):
     order = _without_products(spray_order())
     Method.objects.update(uses_herbicide=False)
     issue_refuse(order, stamp=stamp)
+
+
+def _out_of_use(order, stamp):
+    with pytest.raises(OutOfUse) as refused:
+        issue_refuse(order, stamp=stamp)
+    return [error.message.split(":")[0] for error in refused.value.errors]
+
+
+def test_it_sends_nobody_out_with_a_product_that_was_withdrawn(stamp):
+    order = spray_order(product=herbicide(name="Ketterline"))
+    Product.objects.update(is_active=False)
+    assert _out_of_use(order, stamp) == ["Ketterline is no longer in use"]
+    Product.objects.update(is_active=True)
+    issue_refuse(order, stamp=stamp)
+
+
+def test_it_sends_nobody_out_with_a_mix_that_is_out_of_use(stamp):
+    order, known = spray_order(), Estimate.objects.get()
+    facts = {"survey": known.survey, "method": known.method, "products_ul": known.products_ul}
+    Prescription.objects.update(estimate=build.EstimateFactory(mix=build.MixFactory(name="Leaf, 2 %"), **facts))
+    issue_refuse(order, stamp=stamp)
+    Mix.objects.update(is_active=False)
+    assert _out_of_use(order, stamp) == ["Leaf, 2 % is no longer in use"]
+
+
+def test_an_order_that_was_issued_is_started_all_the_same():
+    order = issued(spray_order())
+    Product.objects.update(is_active=False)
+    start_refuse(order, stamp=Stamp(by=None, at=datetime(2027, 2, 10, 15, tzinfo=UTC)))
 
 
 def test_it_refuses_while_the_sites_checklist_is_open():

@@ -20,6 +20,7 @@ from orders.costs.services.checks import Charge
 from orders.costs.services.periods import posting_month_for
 from orders.sites.models import Site
 from orders.supplies.models import Product
+from orders.supplies.selectors import products_out_of_use
 from orders.workorders.models import WorkOrder
 
 SERIES = "purchase order"
@@ -61,8 +62,11 @@ def purchase_draft(
         number=0, vendor=vendor, ordered_on=ordered_on, wanted_by=wanted_by, is_subaward=is_subaward, note=note
     )
     rows = [_line(order, number, asked) for number, asked in enumerate(lines, start=1)]
+    gone = products_out_of_use(row.product_id for row in rows if row.product_id is not None)
     for row in rows:
         line_check(found, row)
+        if name := gone.get(row.product_id or 0):
+            found.errors.append(FieldError("lines.product", f"Nothing more is bought of {name}.", row.number))
     found.row(order)
     found.refuse("The purchase order was not drafted.")
     order.number = number_next(SERIES)

@@ -11,7 +11,7 @@ from orders.common.errors import Refusal
 from orders.common.stamp import Stamp
 from orders.desk.dispatch.order_acts import OverrideForm
 from orders.issuing import issue_obstacles
-from orders.workorders.guards import ChecklistOpen, LabelForbids, LicenseMissing, MixMissing, label_standing
+from orders.workorders.guards import ChecklistOpen, LabelForbids, LicenseMissing, MixMissing, OutOfUse, label_standing
 from orders.workorders.models import WorkOrder
 
 
@@ -43,6 +43,9 @@ def _shown(order: WorkOrder, refusal: Refusal) -> Obstacle:
         return Obstacle(refusal, (("Give it to another crew", f"{own}#act-reassign"), people))
     if isinstance(refusal, MixMissing):
         return Obstacle(refusal, (("Give the method a mix", reverse("setup-methods")),))
+    if isinstance(refusal, OutOfUse):
+        methods = ("Give the method another mix", reverse("setup-methods"))
+        return Obstacle(refusal, (methods, ("Look at the mixes", f"{reverse('setup-mixes')}?shown=all")))
     if isinstance(refusal, LabelForbids):
         return Obstacle(refusal, (("Look at the limits", f"{own}#limits"),))
     if any(error.field == "funding" for error in refusal.errors):

@@ -73,7 +73,7 @@ def _ground(today: date) -> dict[str, Any]:
     lacking = [(site, what) for site in sites if (what := _plan_lacks(site))]
     return {
         "users": User.objects.filter(is_active=True).count(),
-        "jurisdictions": Jurisdiction.objects.count(),
+        "jurisdictions": Jurisdiction.objects.filter(is_active=True).count(),
         "species": Species.objects.filter(is_active=True).count(),
         "sites": len(sites),
         "plans_lacking": [(site.name, what) for site, what in lacking[:MOST_NAMED]],
@@ -116,10 +116,10 @@ def _people(today: date) -> dict[str, Any]:
 
 
 def _supplies(today: date) -> dict[str, Any]:
-    mixes = list(Mix.objects.order_by("name"))
+    mixes = list(Mix.objects.filter(is_active=True).order_by("name"))
     named = list(Method.objects.filter(is_active=True).exclude(default_mix=None).values_list("default_mix", flat=True))
     return {
-        "products": Product.objects.count(),
+        "products": Product.objects.filter(is_active=True).count(),
         "mixes": len(mixes),
         "mix_unnamed": next((mix.public_id for mix in mixes if mix.pk not in named), None),
         "unpriced": _unpriced(named, today),

@@ -237,7 +237,7 @@ def edit_shown(request: HttpRequest, words: EditPage, form: Any, refusal: Refusa
         "refusal": refusal,
         "left": left,
         "is_outdated": isinstance(refusal, VersionMismatch),
-        "history": history_of(words.row, form) if words.row is not None else [],
+        "history": [] if words.row is None or "history" in words.more else history_of(words.row, form),
         **words.more,
     }
     return render(request, words.template, told, status=refusal.status if refusal else 400 if wrong else 200)

@@ -150,7 +150,7 @@ def method_page(request: HttpRequest, actor: User, method_id: UUID) -> HttpRespo
         return edit_shown(request, words, None)
     form = MethodForm.of(method)
     if request.method == "POST":
-        form = MethodForm(request.POST)
+        form = MethodForm(request.POST, method=method)
         del form.fields["code"]
 
     def write() -> str:

@@ -67,10 +67,11 @@ class MethodForm(forms.Form):
     )
     version = version_field()
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, method: Method | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        own = method.default_mix_id if method is not None else None
         licenses = [(kind.code, kind.name) for kind in qualification_kinds()]
-        known = [(mix.code, mix.name) for mix in mixes()]
+        known = [(mix.code, mix.name) for mix in mixes() if mix.is_active or mix.pk == own]
         self.fields["qualification"].choices = [("", "None"), *licenses]  # type: ignore[attr-defined]
         self.fields["mix"].choices = [("", "None"), *known]  # type: ignore[attr-defined]
 
@@ -82,7 +83,7 @@ class MethodForm(forms.Form):
         told["growth_forms"] = [form.strip() for form in str(facts.get("growth_forms", "")).split("|")]
         told["qualification"] = method.qualification.code if method.qualification else ""
         told["mix"] = method.default_mix.code if method.default_mix else ""
-        form = cls(initial=told | {"version": method.version})
+        form = cls(initial=told | {"version": method.version}, method=method)
         del form.fields["code"]
         return form
 

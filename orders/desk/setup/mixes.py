@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from estimating.errors import EstimatingError
 from estimating.labels import THE_LAW
 from estimating.units import gallons, gallons_per_acre
-from orders.common.errors import Invalid
+from orders.common.errors import Invalid, Refusal
 from orders.common.models import User
 from orders.common.transactions import writing
 from orders.desk.navigation import DESK, GROUND, OFFICE, SAFETY, page_opens_to
@@ -20,11 +20,14 @@ from orders.desk.setup.kit import (
     Column,
     EditPage,
     Listing,
+    act_done,
     edit_done,
     edit_shown,
     form_page,
+    in_use_cut,
     list_shown,
     stamped,
+    use_act,
 )
 from orders.desk.setup.measured import ML_PER_INCH, kept_history
 from orders.desk.setup.mixes_forms import MixForms
@@ -36,13 +39,17 @@ from orders.estimates.services import mix_methods_set
 from orders.supplies.labels import parts_of
 from orders.supplies.models import Mix
 from orders.supplies.selectors import mix_get, mixes
-from orders.supplies.services import mix_add, mix_edit
+from orders.supplies.services import mix_activate, mix_add, mix_deactivate, mix_edit
 
 WHAT = "Setting mixes up"
 PURPOSE = (
     "What goes into the tank and how strong, for area work by gallons an acre or for stems by dose. A method names the "
     "mix that it is done with; estimates, orders and mix cards come of it. Estimates and orders that were made keep "
     "the mix that they were made with."
+)
+NO_MORE = (
+    "Offered as the mix of no method from now on, and no order with it is issued. Estimates, orders and records that "
+    "were made with it keep it; it can be put back."
 )
 
 
@@ -54,7 +61,7 @@ def mixes_page(request: HttpRequest, actor: User) -> HttpResponse:
     for mix_id, name in Method.objects.exclude(default_mix=None).order_by("name").values_list("default_mix", "name"):
         used.setdefault(mix_id, []).append(name)
     columns = {
-        "name": Column("Mix", "name", cell=lambda row: Cell(row.name, _address(row), row.code)),
+        "name": Column("Mix", "name", cell=_name_cell),
         "holds": Column("Holds", cell=_holds),
         "dose": Column("Goes out", cell=_dose),
         "tank": Column("Tank, gal", "tank_l", True, cell=lambda row: f"{gallons(row.tank_l):.3g}"),
@@ -67,6 +74,7 @@ def mixes_page(request: HttpRequest, actor: User) -> HttpResponse:
         columns=columns,
         usual="name",
         searched=("name", "code", "parts__product__name"),
+        cuts=(in_use_cut(),),
         new=reverse("setup-mix-new") if actor.has_role(*SAFETY) else "",
         new_words="Add a mix",
         chips=supply_chips("setup-mixes", actor),
@@ -76,6 +84,10 @@ def mixes_page(request: HttpRequest, actor: User) -> HttpResponse:
 
 def _address(row: Mix) -> str:
     return reverse("setup-mix", args=[row.public_id])
+
+
+def _name_cell(row: Mix) -> Cell:
+    return Cell(row.name, _address(row), row.code if row.is_active else f"{row.code}, no longer in use")
 
 
 def _holds(row: Mix) -> str:
@@ -153,12 +165,16 @@ def _words(actor: User, mix: Mix | None, forms: MixForms) -> EditPage:
     may_edit = actor.has_role(*SAFETY)
     told = worked(mix, forms) | {"mix": mix, "forms": forms, "may_edit": may_edit}
     told |= {"history": kept_history(mix, forms.form)} if mix is not None else {}
+    gone = mix is not None and not mix.is_active
     return EditPage(
         title=mix.name if mix is not None else "A new mix",
         button="Save" if mix is not None else "Add the mix",
         back=reverse("setup-mixes"),
         back_words="Mixes",
         purpose=PURPOSE,
+        row=mix if may_edit else None,
+        acts=(use_act(mix, "setup-mix", NO_MORE),) if mix is not None and may_edit else (),
+        notices=("No longer in use: offered for nothing new.",) if gone else (),
         cautions=(f"Caution. {THE_LAW}",),
         chips=supply_chips("setup-mixes", actor),
         after=_address(mix) if mix is not None else "",
@@ -167,6 +183,24 @@ def _words(actor: User, mix: Mix | None, forms: MixForms) -> EditPage:
         more=told,
         template="desk/setup/mix.html",
     )
+
+
+@require_POST
+@page
+def mix_used(request: HttpRequest, actor: User, mix_id: UUID, is_active: bool) -> HttpResponse:
+    page_opens_to(actor, SAFETY, WHAT)
+    mix = mix_get(mix_id)
+
+    def write(expected: int, reason: str) -> str:
+        verb = mix_activate if is_active else mix_deactivate
+        verb(mix=mix, expected=expected, stamp=stamped(actor, reason))
+        return f"{mix.name} is {'back in use' if is_active else 'taken out of use'}."
+
+    def shown(refusal: Refusal) -> HttpResponse:
+        forms = MixForms(mix, names_methods=actor.has_role(*DESK))
+        return edit_shown(request, _words(actor, mix, forms), forms.form, refusal)
+
+    return act_done(request, _address(mix), write, shown)
 
 
 def worked(mix: Mix | None, forms: MixForms) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from django import forms
+from django.db.models import Q
 
 from orders.common.errors import Invalid
 from orders.desk.setup.kit import version_field
@@ -88,7 +89,7 @@ class PartForm(MeasuredForm):
 
     def __init__(self, data: Any = None, *, products: Sequence[Product] = (), **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        listed = [(product.code, product.name) for product in products]
+        listed = [(row.code, row.name if row.is_active else f"{row.name}, no longer in use") for row in products]
         self.fields["product"].choices = [("", "None"), *listed]  # type: ignore[attr-defined]
 
     def facts(self, known: dict[str, Product]) -> PartFacts:
@@ -105,7 +106,9 @@ class MixForms:
     """A mix and its parts as one."""
 
     def __init__(self, mix: Mix | None, data: Any = None, *, names_methods: bool = True) -> None:
-        self.known = {product.code: product for product in Product.objects.order_by("name")}
+        held = [] if mix is None else mix.parts.values("product")
+        offered = Product.objects.filter(Q(is_active=True) | Q(pk__in=held))
+        self.known = {product.code: product for product in offered.order_by("name")}
         self.form = MixForm(data) if mix is None else MixForm.of(mix, data)
         if not names_methods:
             del self.form.fields["methods"]

@@ -22,7 +22,7 @@ from orders.crews.selectors import (
 )
 from orders.desk.setup.kit import choices_of, version_field
 from orders.desk.site_forms import day_field
-from orders.sites.selectors import jurisdiction_by_code, jurisdictions
+from orders.sites.selectors import jurisdiction_by_code, jurisdictions, jurisdictions_offered
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DOLLAR_E4 = Decimal(10_000)
@@ -108,7 +108,8 @@ class QualificationForm(forms.Form):
         super().__init__(*args, **kwargs)
         if is_new:
             self.fields["kind"] = forms.ChoiceField(choices=choices_of(qualification_kinds()), label="What they may do")
-        places = [("", "Everywhere"), *((row.code, row.name) for row in jurisdictions())]
+        known = jurisdictions_offered() if is_new else jurisdictions()
+        places = [("", "Everywhere"), *((row.code, row.name) for row in known)]
         self.fields["jurisdiction"] = forms.ChoiceField(
             choices=places, required=False, label="Holds in", help_text="A license holds where it was given, alone."
         )

@@ -53,7 +53,7 @@ class PermitForm(forms.Form):
         Person.objects.filter(is_active=True), to_field_name="public_id", label="Who", empty_label="Choose"
     )
     products = forms.ModelMultipleChoiceField(
-        Product.objects.filter(is_herbicide=True),
+        Product.objects.filter(is_herbicide=True, is_active=True),
         to_field_name="public_id",
         label="Products",
         widget=forms.CheckboxSelectMultiple,

@@ -31,7 +31,7 @@ from orders.desk.views.pages import page
 from orders.desk.views.sites import PLAN
 from orders.sites.boundary_files import boundary_of_file
 from orders.sites.models import Site
-from orders.sites.selectors import jurisdictions, questions_open, site_get, sites
+from orders.sites.selectors import jurisdictions_offered, questions_open, site_get, sites
 from orders.sites.services import site_add, site_edit
 from orders.sites.setting_up import patches_outside
 
@@ -130,7 +130,7 @@ def site_new(request: HttpRequest, actor: User) -> HttpResponse:
 
 def _usual_of_a_site() -> dict[str, str]:
     """The program's own time zone; and the jurisdiction where there is but one."""
-    only = list(jurisdictions()[:2])
+    only = list(jurisdictions_offered()[:2])
     return {"time_zone": settings.PROGRAM_TIME_ZONE, "jurisdiction": only[0].code if len(only) == 1 else ""}
 
 
@@ -170,7 +170,7 @@ def _words(title: str, button: str, site: Site | None = None, may_edit: bool = T
     told = [_outside_words(site)] if site is not None else []
     more: dict[str, Any] = {"site": site, "tiles": settings.MAP_TILE_URL, "box": _program_box(), "may_edit": may_edit}
     notices = [words for words in told if words]
-    if site is None and not jurisdictions().exists():
+    if site is None and not jurisdictions_offered().exists():
         notices.append("There is no jurisdiction yet. Add one first: a site lies in one.")
     return EditPage(
         title=title,

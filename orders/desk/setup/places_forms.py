@@ -13,7 +13,7 @@ from orders.desk.setup.kit import version_field
 from orders.sites.geofiles.outlines import Problem
 from orders.sites.geofiles.shape_text import MOST_CHARACTERS, shape_of_text
 from orders.sites.models import ChecklistQuestion, GrowthForm, Jurisdiction, Site
-from orders.sites.selectors import jurisdiction_by_code, jurisdictions
+from orders.sites.selectors import jurisdiction_by_code, jurisdictions_offered
 
 CODE_STAYS = "Short, and for good: files and labels name it."
 # The zones of the United States come first; all others of the IANA list follow.
@@ -88,7 +88,7 @@ class SiteForm(forms.Form):
 
     def __init__(self, *args: Any, site: Site | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choices = [(row.code, f"{row.name} ({row.code})") for row in jurisdictions()]
+        choices = [(row.code, f"{row.name} ({row.code})") for row in jurisdictions_offered()]
         self.fields["jurisdiction"].choices = [("", "Choose"), *choices]  # type: ignore[attr-defined]
         if site is not None:
             del self.fields["code"]

@@ -1,5 +1,6 @@
 """Jurisdictions, growth forms and the questions of the checklist."""
 
+from dataclasses import replace
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
@@ -35,7 +36,9 @@ from orders.sites.services import (
     checklist_question_edit,
     checklist_question_remove,
     growth_form_edit,
+    jurisdiction_activate,
     jurisdiction_add,
+    jurisdiction_deactivate,
     jurisdiction_edit,
 )
 from orders.sites.setting_up import (
@@ -50,6 +53,10 @@ from orders.sites.setting_up import (
 JURISDICTION = (
     "Whose rules hold at a site: a state, mostly. Licenses are good in one, a label is registered in some, and the "
     "rules on records differ between them. What the rules are, the state's own agency says."
+)
+NO_MORE = (
+    "Offered for new sites and licenses no longer. Licenses, labels and rules on records that name it stay; it can be "
+    "put back."
 )
 FORM = (
     "How a plant grows where it was surveyed. Methods fit some forms and not others, rates differ by them, and a form "
@@ -71,7 +78,7 @@ def _named(actor: User, row: Jurisdiction | GrowthForm | ChecklistQuestion, page
 def jurisdictions_page(request: HttpRequest, actor: User) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
     columns = {
-        "name": Column("Jurisdiction", "name", cell=lambda row: _named(actor, row, "setup-jurisdiction")),
+        "name": Column("Jurisdiction", "name", cell=lambda row: _jurisdiction_cell(actor, row)),
         "code": Column("Code", "code", cell=lambda row: row.code),
         "sites": Column("Sites", "site_count", True, cell=lambda row: str(row.site_count)),
     }
@@ -82,12 +89,17 @@ def jurisdictions_page(request: HttpRequest, actor: User) -> HttpResponse:
         columns=columns,
         usual="name",
         searched=("name", "code"),
+        cuts=(in_use_cut(),),
         new=reverse("setup-jurisdiction-new") if actor.has_role(*DESK) else "",
         offered=reverse("setup-usual", args=["jurisdictions"]) if actor.has_role(*DESK) else "",
         new_words="Add a jurisdiction",
         chips=places_chips("setup-jurisdictions"),
     )
     return list_shown(request, listing, jurisdictions_known())
+
+
+def _jurisdiction_cell(actor: User, row: Jurisdiction) -> Cell:
+    return replace(_named(actor, row, "setup-jurisdiction"), quiet="" if row.is_active else "no longer in use")
 
 
 @form_page
@@ -120,10 +132,37 @@ def jurisdiction_page(request: HttpRequest, actor: User, jurisdiction_id: UUID) 
         jurisdiction_edit(jurisdiction=row, name=name, read=form.read, stamp=stamped(actor))
         return f"{name} is saved."
 
-    words = EditPage(
-        f"{row.name} ({row.code})", "Save", reverse("setup-jurisdictions"), "Jurisdictions", JURISDICTION, row=row
+    return edit_done(request, _jurisdiction_words(row), form, write)
+
+
+def _jurisdiction_words(row: Jurisdiction) -> EditPage:
+    return EditPage(
+        f"{row.name} ({row.code})",
+        "Save",
+        reverse("setup-jurisdictions"),
+        "Jurisdictions",
+        JURISDICTION,
+        row=row,
+        acts=(use_act(row, "setup-jurisdiction", NO_MORE),),
+        notices=() if row.is_active else ("No longer in use: offered for nothing new.",),
     )
-    return edit_done(request, words, form, write)
+
+
+@require_POST
+@page
+def jurisdiction_used(request: HttpRequest, actor: User, jurisdiction_id: UUID, is_active: bool) -> HttpResponse:
+    page_opens_to(actor, DESK, WHAT)
+    row = jurisdiction_get(jurisdiction_id)
+
+    def write(version: int, reason: str) -> str:
+        verb = jurisdiction_activate if is_active else jurisdiction_deactivate
+        verb(jurisdiction=row, read=None, stamp=stamped(actor, reason))
+        return f"{row.name} is {'back in use' if is_active else 'taken out of use'}."
+
+    def shown(refusal: Refusal) -> HttpResponse:
+        return edit_shown(request, _jurisdiction_words(row), JurisdictionForm.of(row), refusal)
+
+    return act_done(request, reverse("setup-jurisdiction", args=[row.public_id]), write, shown)
 
 
 @require_safe

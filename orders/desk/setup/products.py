@@ -6,13 +6,14 @@ from uuid import UUID
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
 from estimating.labels import THE_LAW, Finding
 from orders.common.errors import Refusal
 from orders.common.models import User
 from orders.desk.label_words import PLACES, gaps
 from orders.desk.navigation import SAFETY, page_opens_to
-from orders.desk.setup.kit import EditPage, edit_done, edit_shown, form_page, stamped
+from orders.desk.setup.kit import EditPage, act_done, edit_done, edit_shown, form_page, stamped, use_act
 from orders.desk.setup.measured import kept_history
 from orders.desk.setup.prices import supply_chips
 from orders.desk.setup.products_forms import DocumentForm, ProductForms, ReviewForm
@@ -20,13 +21,23 @@ from orders.desk.views.pages import page
 from orders.supplies.documents import document_add
 from orders.supplies.models import Product
 from orders.supplies.selectors import documents_standing, product_get
-from orders.supplies.services import product_add, product_edit, product_review
+from orders.supplies.services import (
+    product_activate,
+    product_add,
+    product_deactivate,
+    product_edit,
+    product_review,
+)
 
 WHAT = "Changing products and their labels"
 PURPOSE = (
     "A reviewed copy of the facts of one label, version by version. The label guard holds every estimate and order to "
     "it, and refuses what it does not find here. Orders that were issued keep the label that they were issued under. "
     "Facts that differ from those reviewed need a review of their own."
+)
+NO_MORE = (
+    "It goes into no new mix, nothing more is bought of it, and no order with it is issued from now on. Its label, its "
+    "stock and what was done with it stay; it can be put back."
 )
 CAUTION = f"Caution. {THE_LAW} Type what the label says, never what was usual."
 
@@ -87,6 +98,7 @@ def _words(actor: User, product: Product | None, forms: ProductForms) -> EditPag
     missing = [] if product is None else list(gap_lines(gaps(product, today)))
     told = {"forms": forms, "missing": missing, "product": product}
     told |= {"history": kept_history(product, forms.form)} if product is not None else {}
+    gone = product is not None and not product.is_active
     back = reverse("products") if product is None else reverse("product", args=[product.public_id])
     return EditPage(
         title="A new product" if product is None else f"{product.name}: what the label says",
@@ -94,11 +106,32 @@ def _words(actor: User, product: Product | None, forms: ProductForms) -> EditPag
         back=back,
         back_words="Products" if product is None else product.name,
         purpose=PURPOSE,
+        row=product,
+        acts=(use_act(product, "setup-product", NO_MORE),) if product is not None else (),
+        notices=("No longer in use: offered for nothing new.",) if gone else (),
         cautions=(CAUTION,),
         chips=supply_chips("products"),
         more=told,
         template="desk/setup/product_edit.html",
     )
+
+
+@require_POST
+@page
+def product_used(request: HttpRequest, actor: User, product_id: UUID, is_active: bool) -> HttpResponse:
+    page_opens_to(actor, SAFETY, WHAT)
+    product = product_get(product_id)
+
+    def write(expected: int, reason: str) -> str:
+        verb = product_activate if is_active else product_deactivate
+        verb(product=product, expected=expected, stamp=stamped(actor, reason))
+        return f"{product.name} is {'back in use' if is_active else 'taken out of use'}."
+
+    def shown(refusal: Refusal) -> HttpResponse:
+        forms = ProductForms(product, None)
+        return edit_shown(request, _words(actor, product, forms), forms.form, refusal)
+
+    return act_done(request, reverse("setup-product", args=[product.public_id]), write, shown)
 
 
 @form_page

@@ -22,7 +22,7 @@ from orders.desk.setup.measured import (
 )
 from orders.desk.setup.row_forms import Rows
 from orders.estimates.selectors import methods
-from orders.sites.selectors import jurisdictions
+from orders.sites.selectors import jurisdictions, jurisdictions_offered
 from orders.supplies.labels import CapFacts, LabelFacts, UseFacts, WeatherFacts, label_facts
 from orders.supplies.models import FORMULATIONS, LabelCap, Product
 
@@ -126,9 +126,10 @@ class ProductForm(MeasuredForm):
 
     def __init__(self, data: Any = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        known = [(row.code, row.name) for row in jurisdictions()]
+        named, offered = {row.code: row.name for row in jurisdictions()}, jurisdictions_offered()
+        known = [(row.code, row.name) for row in offered]
         kept = [code for code in self.raw.get("states", ()) if code not in dict(known)]
-        self.fields["states"].choices = known + [(code, code) for code in kept]  # type: ignore[attr-defined]
+        self.fields["states"].choices = known + [(code, named.get(code, code)) for code in kept]  # type: ignore[attr-defined]
         word = self.raw.get("signal_word", "")
         words = SIGNAL_WORDS if word in dict(SIGNAL_WORDS) else [*SIGNAL_WORDS, (word, word)]
         self.fields["signal_word"].choices = words  # type: ignore[attr-defined]

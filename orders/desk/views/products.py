@@ -22,6 +22,7 @@ from orders.desk.label_words import PLACES, gaps, limits, strengths, uses
 from orders.desk.list_rows import PRODUCTS
 from orders.desk.listed import file_asked, lines_sorted
 from orders.desk.navigation import DESK, EVERY_ROLE, SAFETY, page_opens_to
+from orders.desk.setup.kit import in_use_cut
 from orders.desk.views.pages import page
 from orders.estimates.selectors import methods
 from orders.supplies.models import Product
@@ -37,17 +38,22 @@ COLUMNS = {
     "where": Sortable("Where"),
     "label": Sortable("Label data", "product__reviewed_on"),
 }
+IN_USE = in_use_cut()
 OTHER_COLUMNS = {"name": Sortable("Product", "product__name"), "cautions": Sortable("Cautions")}
 
 
 class ListForm(forms.Form):
     q = forms.CharField(required=False, max_length=LABEL_CHARACTERS, label="Name or registration")
+    shown = forms.ChoiceField(required=False, choices=IN_USE.choices, label=IN_USE.label)
 
     @property
     def is_narrowed(self) -> bool:
-        return bool(self.cleaned_data["q"])
+        return any(self.cleaned_data.values())
 
-    def holds(self, product: Product) -> bool:
+    def rows(self) -> list[Product]:
+        return [row for row in IN_USE.rows(products(), self.cleaned_data["shown"]) if self._holds(row)]
+
+    def _holds(self, product: Product) -> bool:
         known = f"{product.name} {product.registration_number}".casefold()
         return all(word in known for word in self.cleaned_data["q"].casefold().split())
 
@@ -67,7 +73,7 @@ def product_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     today, names = _today(), _method_names()
     form = ListForm(request.GET)
     asked(form)
-    lines = [_line(product, names, today) for product in products() if form.holds(product)]
+    lines = [_line(product, names, today) for product in form.rows()]
     herbicides = lines_sorted(request, [line for line in lines if line["product"].is_herbicide], COLUMNS, "")
     rest = [line for line in lines if not line["product"].is_herbicide]
     others = lines_sorted(request, rest, OTHER_COLUMNS, "", "others_")
@@ -82,6 +88,7 @@ def product_list_page(request: HttpRequest, actor: User) -> HttpResponse:
         "others": others.page(request.GET.get("others_page", "1"), ROWS_A_PAGE),
         "others_headings": others.headings,
         "may_edit": actor.has_role(*SAFETY),
+        "has_any": bool(lines) or Product.objects.exists(),
     }
     return render(request, "desk/products.html", told)
 

@@ -1,7 +1,7 @@
 """Writes of methods."""
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import fields
 from typing import Any
 
@@ -13,10 +13,12 @@ from orders.common.errors import FieldError, Invalid
 from orders.common.rows import Findings, row_add, row_edit
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.common.use import needs_refuse
 from orders.crews.models import QualificationKind
 from orders.estimates.convert import refusal_of
 from orders.estimates.models import Method, MethodEquipment
 from orders.supplies.models import Equipment, Mix
+from orders.supplies.selectors import mixes_out_of_use
 
 FACTS = tuple(one.name for one in fields(MethodFacts))  # the columns of the methods file
 NUMBERS = ("lowest_temp_c", "highest_slope_deg", "needs_follow_up_days")
@@ -28,6 +30,7 @@ def method_add(
 ) -> Method:
     """Add one method. It is offered nowhere before a rate book holds rates for it."""
     values = _checked(facts, qualification, mix, "The method was not added.")
+    _mixes_refuse([mix], "The method was not added.")
     return row_add(Method(code=facts["code"].strip(), **values), stamp=stamp, verb="method_add")
 
 
@@ -47,6 +50,8 @@ def method_edit(
     told = {**facts, "code": method.code}
     values = _checked(told, qualification, mix, "The method was not changed.")
     values |= {} if is_active is None else {"is_active": is_active}
+    if values.get("is_active", method.is_active) or mix != method.default_mix:
+        _mixes_refuse([mix], "The method was not changed.")
     return row_edit(method, stamp=stamp, verb="method_edit", expected=expected, values=values)
 
 
@@ -58,7 +63,15 @@ def method_deactivate(*, method: Method, expected: int, stamp: Stamp) -> Method:
 
 @writing()
 def method_activate(*, method: Method, expected: int, stamp: Stamp) -> Method:
+    gone = mixes_out_of_use([method.default_mix])
+    needs_refuse(f"{method.name.capitalize()} is done with a mix that is no longer in use.", "mix", gone)
     return row_edit(method, stamp=stamp, verb="method_activate", expected=expected, values={"is_active": True})
+
+
+def _mixes_refuse(mixes: Iterable[Mix | None], detail: str) -> None:
+    """A method in use is done with a mix in use; one that is not keeps the mix that it had."""
+    if errors := [FieldError("mix", f"{name} is no longer in use.") for name in mixes_out_of_use(mixes)]:
+        raise Invalid(detail, errors)
 
 
 def _checked(
@@ -105,6 +118,8 @@ def mix_methods_set(*, mix: Mix, methods: Collection[Method], stamp: Stamp) -> l
     if bare:
         errors = [FieldError("methods", f"{name} uses no herbicide, so it has no mix") for name in bare]
         raise Invalid("The methods were not changed.", errors)
+    if methods:
+        _mixes_refuse([mix], "The methods were not changed.")
     named = {method.pk for method in methods}
     changed: list[tuple[Method, Mix | None]] = [(method, mix) for method in methods if method.default_mix_id != mix.pk]
     changed += [
@@ -129,6 +144,7 @@ def methods_load(
         table = methods_from_rows(rows)
     except EstimatingError as error:
         raise refusal_of(error) from error
+    _mixes_refuse(mix.values(), "The methods were not loaded.")
     return [_method_put(table[row["code"].strip()].name, row, qualification, mix, stamp) for row in rows]
 
 

@@ -15,12 +15,12 @@ from orders.supplies.models import Product
 
 
 def labels_to_review(rows: Sequence[Deadline], stamp: Stamp) -> Iterator[Owed]:
-    """One for each herbicide's last review, and for the reviews before it that had one."""
+    """One for each herbicide in use and its last review, and for the reviews before it that had one."""
     review_days = timedelta(days=GuardPolicy.review_days)
     near = Q(reviewed_on__lte=ahead(stamp) - review_days) | Q(pk__in=ids_of(rows, "product"))
     products = {one.pk: one for one in Product.objects.filter(near, is_herbicide=True).order_by("code")}
     for one in products.values():
-        if one.reviewed_on is not None and one.reviewed_on + review_days <= ahead(stamp):
+        if one.is_active and one.reviewed_on is not None and one.reviewed_on + review_days <= ahead(stamp):
             yield _owed(one, one.reviewed_on + review_days, one.reviewed_on, None)
     for row in rows:
         product = products.get(row.product_id or 0)

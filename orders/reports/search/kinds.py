@@ -52,6 +52,11 @@ def _record(row: Any) -> Hit:
     return Hit(f"{row.site.name}, {row.work_date}", f"{row.responsible.name}: {products}", row.public_id)
 
 
+def _product(row: Any) -> Hit:
+    number = row.registration_number or "no registration number"
+    return Hit(row.name, number if row.is_active else f"{number}, no longer in use", row.public_id)
+
+
 KINDS = (
     Kind(
         code="order",
@@ -116,7 +121,7 @@ KINDS = (
         roles=EVERY_ROLE,
         fields=("name", "code", "registration_number"),
         rows=lambda actor, on: Product.objects.order_by("name"),
-        hit=lambda row: Hit(row.name, row.registration_number or "no registration number", row.public_id),
+        hit=_product,
     ),
     Kind(
         code="species",

@@ -33,6 +33,7 @@ class Jurisdiction(PublicIdModel):
 
     code = models.CharField(max_length=10, unique=True)
     name = models.CharField(max_length=80)
+    is_active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]

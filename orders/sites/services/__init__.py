@@ -45,6 +45,8 @@ from orders.sites.services.words import (
     checklist_question_edit,
     checklist_question_remove,
     growth_form_edit,
+    jurisdiction_activate,
+    jurisdiction_deactivate,
     jurisdiction_edit,
 )
 
@@ -73,7 +75,9 @@ __all__ = [
     "closure_remove",
     "growth_form_add",
     "growth_form_edit",
+    "jurisdiction_activate",
     "jurisdiction_add",
+    "jurisdiction_deactivate",
     "jurisdiction_edit",
     "patch_add",
     "patch_edit",

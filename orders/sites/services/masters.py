@@ -73,6 +73,7 @@ def site_add(
     found = Findings()
     _meeting_check(found, plan.meeting_lon, plan.meeting_lat)
     found.need(time_zone_known(time_zone), "time_zone", f"{time_zone} is no IANA time zone.")
+    _jurisdiction_check(found, jurisdiction)
     row = Site(
         code=code,
         name=name,
@@ -102,6 +103,7 @@ def site_edit(*, site: Site, values: Mapping[str, Any], expected: int, stamp: St
     _meeting_check(found, lon, lat)
     zone = told.get("time_zone", site.time_zone)
     found.need(time_zone_known(zone), "time_zone", f"{zone} is no IANA time zone.")
+    _jurisdiction_check(found, told.get("jurisdiction"))
     if "boundary" in told:
         told |= _boundary_values(found, told["boundary"])
     found.refuse("The site was not changed.")
@@ -123,6 +125,12 @@ def _meeting_check(found: Findings, lon: float | None, lat: float | None) -> Non
     found.need((lon is None) == (lat is None), "meeting_lat", "Give both longitude and latitude, or neither.")
     found.need(lon is None or -180 <= lon <= 180, "meeting_lon", "Must be degrees from -180 to 180.")
     found.need(lat is None or -90 <= lat <= 90, "meeting_lat", "Must be degrees from -90 to 90.")
+
+
+def _jurisdiction_check(found: Findings, jurisdiction: Jurisdiction | None) -> None:
+    if jurisdiction is not None:
+        gone = Jurisdiction.objects.filter(pk=jurisdiction.pk, is_active=False).exists()
+        found.need(not gone, "jurisdiction", f"{jurisdiction.name} is no longer in use.")
 
 
 def time_zone_known(name: str) -> bool:

@@ -5,6 +5,7 @@ from orders.common.errors import Refusal
 from orders.common.rows import unversioned_edit, unversioned_remove
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
+from orders.common.use import needed_refuse
 from orders.sites.models import ChecklistAnswer, ChecklistQuestion, GrowthForm, Jurisdiction
 
 
@@ -16,8 +17,32 @@ class QuestionAnswered(Refusal):
 
 
 @writing()
-def jurisdiction_edit(*, jurisdiction: Jurisdiction, name: str, read: str | None, stamp: Stamp) -> Jurisdiction:
-    return unversioned_edit(jurisdiction, stamp=stamp, verb="jurisdiction_edit", read=read, values={"name": name})
+def jurisdiction_edit(
+    *, jurisdiction: Jurisdiction, name: str, is_active: bool | None = None, read: str | None, stamp: Stamp
+) -> Jurisdiction:
+    if is_active is False:
+        _sites_refuse(jurisdiction)
+    values = {"name": name} | ({} if is_active is None else {"is_active": is_active})
+    return unversioned_edit(jurisdiction, stamp=stamp, verb="jurisdiction_edit", read=read, values=values)
+
+
+@writing()
+def jurisdiction_deactivate(*, jurisdiction: Jurisdiction, read: str | None, stamp: Stamp) -> Jurisdiction:
+    """Offer it for nothing new. Licenses, labels and rules on records that name it stay."""
+    _sites_refuse(jurisdiction)
+    values = {"is_active": False}
+    return unversioned_edit(jurisdiction, stamp=stamp, verb="jurisdiction_deactivate", read=read, values=values)
+
+
+@writing()
+def jurisdiction_activate(*, jurisdiction: Jurisdiction, read: str | None, stamp: Stamp) -> Jurisdiction:
+    values = {"is_active": True}
+    return unversioned_edit(jurisdiction, stamp=stamp, verb="jurisdiction_activate", read=read, values=values)
+
+
+def _sites_refuse(jurisdiction: Jurisdiction) -> None:
+    named = jurisdiction.sites.order_by("name").values_list("name", flat=True)
+    needed_refuse(f"{jurisdiction.name} stays in use: sites lie in it.", "sites", named)
 
 
 @writing()

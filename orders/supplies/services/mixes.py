@@ -3,12 +3,15 @@
 from collections.abc import Sequence
 from typing import Any
 
+from orders.common.errors import FieldError
 from orders.common.rows import Findings
 from orders.common.stamp import Stamp
 from orders.common.transactions import writing
 from orders.supplies.labels import PartFacts, parts_of
 from orders.supplies.models import Mix, MixPart
+from orders.supplies.selectors import products_out_of_use
 from orders.supplies.services.parts import with_parts_add, with_parts_edit
+from orders.supplies.services.use import mix_needed_refuse
 
 
 @writing()
@@ -47,10 +50,13 @@ def mix_edit(
     parts: Sequence[PartFacts],
     carrier_l_per_ha: float | None = None,
     stem_dose_ml_per_cm: float | None = None,
+    is_active: bool | None = None,
     expected: int,
     stamp: Stamp,
 ) -> Mix:
     """Change a mix; estimates and orders keep the one that they were made with."""
+    if is_active is False:
+        mix_needed_refuse(mix)
     values: dict[str, Any] = {
         "name": name,
         "tank_l": tank_l,
@@ -58,6 +64,7 @@ def mix_edit(
         "carrier_l_per_ha": carrier_l_per_ha,
         "stem_dose_ml_per_cm": stem_dose_ml_per_cm,
     }
+    values |= {} if is_active is None else {"is_active": is_active}
     proposed = Mix.objects.get(pk=mix.pk)
     before = {field: getattr(proposed, field) for field in values}
     for field, value in values.items():
@@ -92,6 +99,7 @@ def _mix_parts(found: Findings, mix: Mix, parts: Sequence[PartFacts]) -> list[Mi
     found.need(bool(parts), "parts", "A mix has one part at least.")
     percents = sum(part.percent_vv or 0 for part in parts)
     found.need(percents <= 100, "parts", f"The parts come to {percents:g} % of the volume.")
+    gone = _gone(mix, parts)
     rows = []
     for number, part in enumerate(parts, start=1):
         row = MixPart(
@@ -105,9 +113,17 @@ def _mix_parts(found: Findings, mix: Mix, parts: Sequence[PartFacts]) -> list[Mi
         found.need(one, "parts", f"Part {number}: give a percent or a rate, one of them, not both.")
         right = all(value is None or value > 0 for value in (part.percent_vv, part.rate_l_per_ha))
         found.need(right, "parts", f"Part {number}: must be more than 0.")
+        if part.product.pk in gone:
+            found.errors.append(FieldError("parts.product", f"{part.product.name} is no longer in use.", number))
         found.part(row, of="parts", number=number, parent="mix")
         rows.append(row)
     return rows
+
+
+def _gone(mix: Mix, parts: Sequence[PartFacts]) -> set[int]:
+    """Keys of products out of use that may not go in: a mix that is out of use itself keeps what it held."""
+    held = set() if mix.is_active or mix.pk is None else set(mix.parts.values_list("product", flat=True))
+    return set(products_out_of_use(part.product.pk for part in parts)) - held
 
 
 def _part_facts(part: PartFacts) -> dict[str, Any]:

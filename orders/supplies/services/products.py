@@ -15,6 +15,7 @@ from orders.common.transactions import writing
 from orders.supplies.labels import CapFacts, LabelFacts, label_facts
 from orders.supplies.models import LabelCap, LabelUse, LabelWeather, Product, ProductIngredient
 from orders.supplies.services.parts import with_parts_add, with_parts_edit
+from orders.supplies.services.use import product_needed_refuse
 
 LABEL_LISTS = {"ingredients": "ingredients", "uses": "label_uses", "caps": "caps", "weather": "label_weather"}
 
@@ -50,6 +51,7 @@ def product_edit(
     registration_number: str,
     is_herbicide: bool,
     label: LabelFacts,
+    is_active: bool | None = None,
     expected: int,
     stamp: Stamp,
 ) -> Product:
@@ -59,7 +61,10 @@ def product_edit(
     somebody has looked at them: their review has a later day than the one before, or there is none, and the label
     guard refuses every use until there is.
     """
-    told = {"name": name, "registration_number": registration_number, "is_herbicide": is_herbicide}
+    if is_active is False:
+        product_needed_refuse(product)
+    told: dict[str, Any] = {"name": name, "registration_number": registration_number, "is_herbicide": is_herbicide}
+    told |= {} if is_active is None else {"is_active": is_active}
     before = _facts(product)
     found = _review_check(label, stamp)
     _newer_check(found, product, label, _facts(product, label, **told))
@@ -121,7 +126,8 @@ def _review_check(label: LabelFacts, stamp: Stamp) -> Findings:
 def _newer_check(found: Findings, product: Product, label: LabelFacts, after: dict[str, Any]) -> None:
     """Facts that differ do not stand under the review of those before."""
     before = _facts(product)
-    differs = any(before[name] != after[name] for name in before if not name.startswith("reviewed_"))
+    beside = {"reviewed_on", "reviewed_by", "is_active"}
+    differs = any(before[name] != after[name] for name in before if name not in beside)
     if differs and label.reviewed_on is not None:
         is_new = product.reviewed_on is None or label.reviewed_on > product.reviewed_on
         message = "The facts differ from those reviewed: give the day of a new review, or none until it is made."
@@ -130,7 +136,7 @@ def _newer_check(found: Findings, product: Product, label: LabelFacts, after: di
 
 def _facts(product: Product, label: LabelFacts | None = None, **told: Any) -> dict[str, Any]:
     """What is kept of a product, with its label, as the record of changes has it."""
-    own = {name: getattr(product, name) for name in ("name", "registration_number", "is_herbicide")}
+    own = {name: getattr(product, name) for name in ("name", "registration_number", "is_herbicide", "is_active")}
     return own | told | plain_label(label or label_facts(product))
 
 

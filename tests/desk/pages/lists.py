@@ -93,7 +93,25 @@ LISTS = {
     "/tablets/": List("coordinator", lambda n: build.DeviceFactory(name=f"Tablet {n:03}"), "name"),
     "/sites/": List("coordinator", lambda n: build.SiteFactory(code=f"SITE-{n:03}"), "code", "q=zzz", "sort=odd"),
     "/products/": List(
-        "coordinator", lambda n: build.ProductFactory(code=f"P-{n:03}", name=f"Product {n:03}"), "name", "q=zzz"
+        "coordinator",
+        lambda n: build.ProductFactory(code=f"P-{n:03}", name=f"Product {n:03}"),
+        "name",
+        "shown=ended",
+        "shown=odd",
+    ),
+    "/setup/mixes/": List(
+        "pesticide_supervisor",
+        lambda n: build.MixFactory(name=f"Mix {n:03}"),
+        "name",
+        "shown=ended",
+        has_pages=False,  # its file tells all pages whatever page it is asked from
+    ),
+    "/setup/jurisdictions/": List(
+        "coordinator",
+        lambda n: build.JurisdictionFactory(code=f"J-{n:03}", name=f"Land {n:03}"),
+        "name",
+        "shown=ended",
+        has_pages=False,
     ),
     "/choices/": List("coordinator", lambda n: build.ChoiceBatchFactory(made_at=BEGIN + n * A_DAY), "made"),
     "/surveys/": List(
