@@ -9,6 +9,7 @@ from django.db.models import Case, Count, F, IntegerField, Q, QuerySet, Value, W
 
 from orders.common.errors import NotFound
 from orders.common.models.run import CANCELED, DONE, FAILED, QUEUED, RUNNING
+from orders.sites.geofiles.looking import Found
 from orders.sites.geofiles.matching import columns_used
 from orders.sites.models import NEW, OUTCOMES, SurveyFile, SurveyImport, SurveyMapping, TrialRow
 
@@ -140,6 +141,52 @@ def survey_file_get(file_id: UUID) -> SurveyFile:
 def survey_file_of(imported: SurveyImport) -> SurveyFile | None:
     """The file that an import came of, where it was handed in by the pages."""
     return survey_files().filter(taken=imported).first()
+
+
+@dataclass(frozen=True)
+class LayerState:
+    """A layer of a file with what became of it, whenever and by whomever the very same file was handed in."""
+
+    name: str
+    rows: int
+    is_here: bool
+    imported: SurveyImport | None
+    file: SurveyFile | None
+
+    @property
+    def is_taken(self) -> bool:
+        return self.imported is not None and self.imported.state == DONE
+
+    @property
+    def is_left(self) -> bool:
+        """Nobody has taken it up yet, and it holds something."""
+        return bool(self.rows) and not self.is_here and self.imported is None and self.file is None
+
+
+def layer_states(row: SurveyFile) -> list[LayerState]:
+    """The layers of a file that has several, in its order; of one that has not, none."""
+    found = Found.of(row.found)
+    if not found.layers:
+        return []
+    imports = _imports_by_layer(row)
+    others = survey_files().filter(file_sha256=row.file_sha256, taken__isnull=True).exclude(pk=row.pk)
+    files = {other.layer: other for other in others.exclude(file_bytes=b"").order_by("id")}
+    return [
+        LayerState(name, rows, name == found.layer, imports.get(name), files.get(name)) for name, rows in found.layers
+    ]
+
+
+def _imports_by_layer(row: SurveyFile) -> dict[str, SurveyImport]:
+    """The newest import of each layer that took it and stands, or is at it."""
+    standing = SurveyImport.objects.filter(
+        file_sha256=row.file_sha256, dry_run=False, refused=False, undone_at__isnull=True
+    ).filter(state__in=[QUEUED, RUNNING, DONE])
+    listed = standing.defer("file_bytes", "errors", "warnings").order_by("id")
+    return {imported.layer or (imported.mapping or {}).get("layer", ""): imported for imported in listed}
+
+
+def survey_file_is_kept(row: SurveyFile) -> bool:
+    return SurveyFile.objects.filter(pk=row.pk).exclude(file_bytes=b"").exists()
 
 
 def survey_mappings() -> QuerySet[SurveyMapping]:

@@ -21,10 +21,11 @@ from orders.desk.navigation import DESK, page_opens_to
 from orders.desk.views.pages import page, tried
 from orders.sites.convert import known_codes
 from orders.sites.geofiles.looking import Found
-from orders.sites.geofiles.matching import source_of, suggest_document, words_of
+from orders.sites.geofiles.matching import carried_document, source_of, suggest_document, words_of
 from orders.sites.models import SurveyFile
 from orders.sites.services.survey_files import (
     survey_file_add,
+    survey_file_bytes,
     survey_file_drop,
     survey_file_look,
     survey_file_match,
@@ -34,7 +35,7 @@ from orders.sites.services.survey_files import (
     survey_mapping_add,
     survey_mapping_edit,
 )
-from orders.sites.survey_file_selectors import survey_file_get, survey_mappings
+from orders.sites.survey_file_selectors import layer_states, survey_file_get, survey_mappings
 
 WHAT = "Bringing a survey file in"
 form_page = require_http_methods(["GET", "HEAD", "POST"])
@@ -156,6 +157,31 @@ def file_replace(request: HttpRequest, actor: User, file_id: UUID) -> HttpRespon
         return redirect("survey-file", file_id=file_id)
     survey_file_try(survey_file=row, stamp=_stamp(actor))
     return redirect("survey-file-look", file_id=file_id)
+
+
+@require_POST
+@page
+def file_layer(request: HttpRequest, actor: User, file_id: UUID) -> HttpResponse:
+    """Go on with another layer of a file that is kept: a file on its way of its own, with the same matches where they
+    fit."""
+    page_opens_to(actor, DESK, WHAT)
+    row, layer = survey_file_get(file_id), request.POST.get("layer", "")
+    there = next((state for state in layer_states(row) if state.name == layer), None)
+    if there is not None and there.file is not None:
+        messages.info(request, f"The layer {layer} is on its way already.")
+        return redirect("survey-file", file_id=there.file.public_id)
+    known = known_codes()
+    looked = survey_file_look(survey_file_bytes(row), row.file_name, layer=layer)
+    carried = carried_document(row.mapping, looked.found, known) if row.mapping and row.matched_at else None
+    added = survey_file_add(
+        looked=looked, mapping=carried or suggest_document(looked.found, known), stamp=_stamp(actor)
+    )
+    if carried:
+        words = f"The matches of the layer {row.layer} are filled in."
+    else:
+        words = f"Its columns are not those of the layer {row.layer}, so that the matches are suggested anew."
+    messages.success(request, f"This is the layer {layer} of the same file. {words}")
+    return redirect("survey-file", file_id=added.public_id)
 
 
 def _of(form: FileForm) -> tuple[bytes, str]:

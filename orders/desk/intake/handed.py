@@ -17,7 +17,7 @@ from orders.common.stamp import Stamp
 from orders.desk.columns import Sortable
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.desk.intake.findings import findings_file, findings_told
-from orders.desk.intake.leaving import layers_left
+from orders.desk.intake.leaving import layers_told
 from orders.desk.list_rows import SAVED_MATCHES, SURVEY_FILES
 from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
@@ -116,7 +116,7 @@ def _import_page(
         "state": dict(STATES)[state],
         "mark": MARKS[state],
         "file": file,
-        "layers": layers_left(file) if file else (),
+        **(layers_told(file) if file else {}),
         "may_write": actor.has_role(*DESK),
         "may_undo": actor.has_role(*DESK) and state == TAKEN and imported.surveys_added > 0,
         "form": form,

@@ -18,6 +18,8 @@ class FileForm(forms.Form):
 
 
 def taken_before(row: SurveyFile) -> SurveyImport | None:
-    """An import of the very same bytes that stands."""
+    """An import of the very same bytes, and of the same layer of them, that stands."""
     same = SurveyImport.objects.filter(file_sha256=row.file_sha256, dry_run=False, refused=False, state="done")
+    if row.layer:
+        same = same.filter(layer=row.layer)
     return same.filter(undone_at__isnull=True).order_by("-id").first()

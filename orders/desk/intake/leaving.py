@@ -1,10 +1,13 @@
 """What of a file is not read: columns that its matches leave aside, and layers beside the one that was chosen."""
 
+from typing import Any
+
 from orders.sites.geofiles.looking import Found
 from orders.sites.geofiles.mapping import mapping_from_document
 from orders.sites.geofiles.matching import Unused, columns_unused, document_of
 from orders.sites.geofiles.resolving import resolve
 from orders.sites.models import SurveyFile
+from orders.sites.survey_file_selectors import layer_states, survey_file_is_kept
 
 
 def columns_left(row: SurveyFile) -> Unused:
@@ -14,6 +17,8 @@ def columns_left(row: SurveyFile) -> Unused:
     return columns_unused(found, fitted["columns"])
 
 
-def layers_left(row: SurveyFile) -> tuple[tuple[str, int], ...]:
-    """With how many rows each has."""
-    return Found.of(row.found).layers_left
+def layers_told(row: SurveyFile) -> dict[str, Any]:
+    """The layers of a file with what became of each; which of them are left; and whether the file is kept for those."""
+    layers = layer_states(row)
+    left = [layer for layer in layers if layer.is_left]
+    return {"layers": layers, "layers_left": left, "is_kept": not left or survey_file_is_kept(row)}

@@ -15,7 +15,7 @@ from orders.common.models import User
 from orders.common.models.run import DONE
 from orders.desk.intake.findings import findings_file, findings_told
 from orders.desk.intake.handing import FileForm
-from orders.desk.intake.leaving import columns_left, layers_left
+from orders.desk.intake.leaving import columns_left, layers_told
 from orders.desk.navigation import DESK, page_opens_to
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
@@ -46,7 +46,7 @@ def file_look(request: HttpRequest, actor: User, file_id: UUID) -> HttpResponse:
         "form": FileForm(),
         "tiles": settings.MAP_TILE_URL,
         "unused": columns_left(row),
-        "layers": layers_left(row),
+        **layers_told(row),
     }
     return render(request, "desk/intake/look.html", {**told, **(_result(request, row.trial) if _is_done(row) else {})})
 

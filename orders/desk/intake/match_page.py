@@ -7,6 +7,7 @@ from uuid import UUID
 from django.urls import NoReverseMatch, reverse
 
 from orders.common.errors import NotFound, Refusal
+from orders.desk.intake.leaving import layers_told
 from orders.desk.intake.match_form import COLUMNS_LISTED, FIXED, MOST_PLANTS, NUMBERED, Matcher, plants_of
 from orders.desk.intake.words import SYSTEMS
 from orders.sites.geofiles.mapping import mapping_from_document
@@ -53,6 +54,7 @@ def match_told(
     return {
         "file": row,
         "found": found,
+        **layers_told(row),
         "sections": sections,
         "open_words": sum(fact.open_words for section in sections for fact in section.rows),
         "plants": plants,

@@ -15,6 +15,7 @@ urlpatterns: list[URLPattern] = [
     path("surveys/files/<uuid:file_id>/", files.file_match, name="survey-file"),
     path("surveys/files/<uuid:file_id>/mapping.json", files.file_mapping, name="survey-file-mapping"),
     path("surveys/files/<uuid:file_id>/replace/", files.file_replace, name="survey-file-replace"),
+    path("surveys/files/<uuid:file_id>/layer/", files.file_layer, name="survey-file-layer"),
     path("surveys/files/<uuid:file_id>/try/", files.file_try, name="survey-file-try"),
     path("surveys/files/<uuid:file_id>/look/", looking.file_look, name="survey-file-look"),
     path("surveys/files/<uuid:file_id>/shapes/", looking.file_shapes, name="survey-file-shapes"),

@@ -133,11 +133,6 @@ class Found:
         return any(column.decimal_comma for column in self.columns)
 
     @property
-    def layers_left(self) -> tuple[tuple[str, int], ...]:
-        """Its other layers that hold rows: one is read at a time."""
-        return tuple((name, rows) for name, rows in self.layers if rows and name != self.layer[:TEXT_SHOWN])
-
-    @property
     def is_lines(self) -> bool:
         """Walked tracks and routes: they enclose ground once their ends are joined."""
         return bool(self.shapes) and all("Line" in kind for kind, _ in self.shapes)

@@ -15,7 +15,7 @@ from orders.sites.geofiles.cells import folded
 from orders.sites.geofiles.drafts import ALSO_CONDITIONS
 from orders.sites.geofiles.locating import in_degrees, located
 from orders.sites.geofiles.looking import Found, FoundColumn
-from orders.sites.geofiles.mapping import IDENTITY, FieldMapping, Source
+from orders.sites.geofiles.mapping import IDENTITY, FieldMapping, Source, mapping_from_document
 from orders.sites.geofiles.records import CONDITIONS, GROUND_KINDS, KnownCodes, MappingRefused
 from orders.sites.geofiles.resolving import resolve
 from orders.sites.geofiles.suggesting import number_of, suggest_mapping
@@ -102,6 +102,17 @@ def suggest_document(found: Found, known: KnownCodes) -> Document:
     commas = {"decimal_comma": True} if found.has_decimal_commas else {}
     layer = {"layer": found.layer} if found.layer else {}
     return {**layer, **placed, **tracks, **commas, "columns": renumbered(columns)}
+
+
+def carried_document(mapping: Document, found: Found, known: KnownCodes) -> Document | None:
+    """The matches of another layer of the file for this one, or None where it has not all of their columns."""
+    used = {column.casefold() for column in columns_used(mapping.get("columns", {}))}
+    if not used <= {name.casefold() for name in found.fields}:
+        return None
+    fitted = document_of(resolve(mapping_from_document(mapping), found.fields))
+    system = {"crs": mapping["crs"]} if mapping.get("crs") and not found.crs else {}
+    columns = _fitted(fitted["columns"], found, words_of(known))
+    return {**suggest_document(found, known), **system, "columns": columns}
 
 
 def document_of(mapping: FieldMapping) -> Document:
@@ -311,6 +322,7 @@ def missing(columns: Mapping[str, Any]) -> Sequence[str]:
 __all__ = [
     "Document",
     "Words",
+    "carried_document",
     "columns_unused",
     "columns_used",
     "document_of",

@@ -56,6 +56,14 @@ def survey_file_look(data: bytes, file_name: str, *, layer: str = "", crs: str =
     return LookedInto(data, file_name_plain(file_name), found)
 
 
+def survey_file_bytes(survey_file: SurveyFile) -> bytes:
+    """The file as it came, or a refusal where it is no longer kept."""
+    data = bytes(survey_file.file_bytes)
+    if not data:
+        raise WrongState(NOT_KEPT)
+    return data
+
+
 @writing()
 def survey_file_add(
     *, looked: LookedInto, stamp: Stamp, mapping: dict[str, Any] | None = None, public_id: UUID | None = None

@@ -104,15 +104,18 @@ def mapping_of(row: SurveyFile) -> dict[str, Any]:
     return dict(row.mapping or {})
 
 
-def geopackage_layers(*, crs: str | None = "EPSG:4326", **rows: int) -> bytes:
-    """A GeoPackage of these layers, each with so many rows."""
+def geopackage_layers(
+    *, crs: str | None = "EPSG:4326", of: dict[str, dict[str, Any]] | None = None, **rows: int
+) -> bytes:
+    """A GeoPackage of these layers, each with so many rows. `of` changes cells of a layer; None takes a column away."""
     file = io.BytesIO()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with TemporaryDirectory() as folder:
             path = Path(folder) / "made.gpkg"
             for place, (name, count) in enumerate(rows.items()):
-                fields = {column: np.array([value] * count, dtype=object) for column, value in THEIRS.items()}
+                cells = {**THEIRS, **(of or {}).get(name, {})}
+                fields = {column: [value] * count for column, value in cells.items() if value is not None}
                 pyogrio.raw.write(
                     path,
                     geometry=np.array([shapely.to_wkb(SMALL)] * count, dtype=object),

@@ -11,7 +11,6 @@ from tests.desk.pages.intake.sent_form import sent_form
 from tests.sites.files.made import (
     ONE_BAD,
     TABLE,
-    geopackage_layers,
     handed,
     mapping_of,
     performed,
@@ -63,15 +62,6 @@ def test_a_column_without_a_name_is_told(desk):
     assert "These columns are not used: FLAGGED, one without a name." in _page(
         desk, "survey-file", handed(theirs({"": "x"}))
     )
-
-
-def test_layers_that_are_not_read_are_told_before_and_after(desk):
-    row = tried(geopackage_layers(few=1, many=1), "two.gpkg")
-    told = "Only the layer few is read. Not read: many (1 row)."
-    assert told in _page(desk, "survey-file-look", row)
-    taken = survey_file_take(survey_file=row, keep_good_rows=True, stamp=build.stamp())
-    performed(taken)
-    assert told in _page(desk, "survey-import", taken)
 
 
 def test_a_file_that_was_taken_before_may_hold_more(desk):
