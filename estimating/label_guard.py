@@ -32,7 +32,8 @@ def label_gaps(label: ProductLabel, policy: GuardPolicy) -> Iterator[Finding]:
     if label.reviewed_on is None:
         yield gap("label-not-reviewed", f"The label of {label.name} has no review date.")
     elif (policy.today - label.reviewed_on).days > policy.review_days:
-        message = f"The label of {label.name} was last reviewed on {label.reviewed_on.isoformat()}: review it again."
+        day = f"{label.reviewed_on:%b} {label.reviewed_on.day}, {label.reviewed_on.year}"
+        message = f"The label of {label.name} was last reviewed on {day}: review it again."
         yield gap("review-too-old", message, LimitKind.POLICY)
     if not label.ingredients:
         message = f"{label.name} has no active ingredient entered: nothing could be summed against its label."

@@ -184,7 +184,7 @@ def day_conditions(
 
 
 def _temperature(temperature_c: float) -> str:
-    return f"{temperature_c:g} °C ({fahrenheit(temperature_c):.0f} °F)"
+    return f"{fahrenheit(temperature_c):.0f} °F ({temperature_c:g} °C)"
 
 
 def windows(

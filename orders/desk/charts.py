@@ -4,6 +4,7 @@ Every function takes a title and rows of plain values and gives a `Chart`: safe 
 is dollars; any other unit is written behind the number. Marks differ in lightness, shape and hatching, not color alone.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -12,6 +13,8 @@ from orders.desk.charts_kept import drawn_once
 from orders.desk.charts_paper import AXIS_PX, LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, exact, written
 
 MOST_NAMED_STEPS = 10
+MOST_ACROSS = 12  # columns of a table of steps; of more each has a row
+CHARACTER_PX = 9.0  # the widest that a word of a key comes to, by its letters
 FIGURES_PX = 190.0  # at the right of the longest bar, for its figures
 
 Series = tuple[str, Sequence[float] | None, Sequence[float], Sequence[float] | None]
@@ -46,8 +49,9 @@ def paired_bars(title: str, rows: Sequence[tuple[str, float, float]], unit: str,
     paper = Paper(len(rows) * 56 + 30 + AXIS_PX)
     paper.bar((LEFT_PX, LEFT_PX + 28), 6, 12, "b-wash", edge="b", hatch="///")
     paper.text(LEFT_PX + 34, 17, names[0])
-    paper.bar((LEFT_PX + 130, LEFT_PX + 158), 6, 12, "a")
-    paper.text(LEFT_PX + 164, 17, names[1])
+    second_px = LEFT_PX + max(130, 52 + CHARACTER_PX * len(names[0]))
+    paper.bar((second_px, second_px + 28), 6, 12, "a")
+    paper.text(second_px + 34, 17, names[1])
     scale = Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - 90)
     paper.axis(scale, unit, top=26)
     for number, (label, first, second) in enumerate(rows):
@@ -70,12 +74,13 @@ def range_bars(title: str, rows: Sequence[tuple[str, float, float, float]], unit
     paper = Paper(len(rows) * 46 + AXIS_PX)
     scale = Scale.over([value for _, *values in rows for value in values], right_px=RIGHT_PX - FIGURES_PX)
     paper.axis(scale, unit)
+    leading = unit if unit == "$" else ""  # a unit that stands behind is said once
     for number, (label, low, likely, high) in enumerate(rows):
         top = number * 46 + 4
         paper.label(top + 13, label)
         paper.bar((scale.px(low), scale.px(high)), top + 20, 15, "a-wash", edge="a")
         paper.bar((scale.px(likely) - 2.5, scale.px(likely) + 2.5), top + 17, 21, "a")
-        figures = f"{written(low, '')} – {written(likely, '')} – {written(high, unit)}"
+        figures = f"{written(low, leading)} – {written(likely, leading)} – {written(high, unit)}"
         paper.text(scale.px(high) + 6, top + 33, figures)
     told = f"A band from low to high for each of {len(rows)} rows, with a thick mark at the likely figure. {SEE_TABLE}"
     return paper.chart(title, told, headings, [[label, *(exact(v, unit) for v in values)] for label, *values in rows])
@@ -169,7 +174,7 @@ def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, ta
     height = _height(scale)
     across = _across(xs)
     _grid(paper, scale, unit, height)
-    apart = -(-len(xs) // MOST_NAMED_STEPS)  # of many steps only every so many is named, so that names stay apart
+    apart = _apart(xs, across)
     for x, where in list(zip(xs, across, strict=True))[::apart]:
         paper.text(where, PLOT_FOOT_PX + 20, str(x), align="center", quiet=True)
     for number, one in enumerate(series):
@@ -180,7 +185,11 @@ def lines(title: str, xs: Sequence[Any], series: Sequence[Series], unit: str, ta
         paper.line((LEFT_PX, LEFT_PX + 34), (key - 5, key - 5), INK, width=1.4, dash="-.")
         paper.text(LEFT_PX + 42, key, f"target {written(target, unit)}")
     told = f"{len(series)} lines over {len(xs)} steps, told apart by their dashes and marks. {SEE_TABLE}"
-    return paper.chart(title, told, headings, _course_rows(series, unit, target, len(xs)))
+    rows = _course_rows(series, unit, target, len(xs))
+    if len(xs) > MOST_ACROSS:
+        headings, *rows = [list(turned) for turned in zip(headings, *rows, strict=True)]
+        headings[0] = "Step"
+    return paper.chart(title, told, headings, rows)
 
 
 def _height(scale: Scale) -> Callable[[float], float]:
@@ -191,6 +200,13 @@ def _height(scale: Scale) -> Callable[[float], float]:
 def _across(xs: Sequence[Any]) -> list[float]:
     step = (RIGHT_PX - 20 - 90) / max(len(xs) - 1, 1)
     return [90 + step * number for number in range(len(xs))]
+
+
+def _apart(xs: Sequence[Any], across: Sequence[float]) -> int:
+    """Of many steps, or of long names, only every so many is named, so that names stay apart."""
+    step = across[1] - across[0] if len(across) > 1 else RIGHT_PX
+    widest = (max(len(str(x)) for x in xs) + 1) * CHARACTER_PX
+    return max(-(-len(xs) // MOST_NAMED_STEPS), math.ceil(widest / step))
 
 
 def _grid(paper: Paper, scale: Scale, unit: str, height: Callable[[float], float]) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from orders.desk.chart_svg import Chart
 from orders.desk.charts_kept import drawn_once
-from orders.desk.charts_paper import AXIS_PX, LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, exact, written
+from orders.desk.charts_paper import AXIS_PX, LEFT_PX, RIGHT_PX, SEE_TABLE, Paper, Scale, empty, written
 
 ROW_PX, BAR_PX, KEY_PX, WORDS_PX = 44.0, 16.0, 30.0, 150.0
 # Stages differ by filling, from hollow to solid: nothing yet, hatched, crossed, done.
@@ -27,7 +27,10 @@ def stage_bars(title: str, stages: Sequence[str], rows: Sequence[tuple[str, Sequ
     for number, (label, amounts) in enumerate(rows):
         _bar(paper, scale, KEY_PX + number * ROW_PX, label, amounts, unit)
     told = f"One bar for each of {len(rows)} rows, cut by {', '.join(stages)}. {SEE_TABLE}"
-    table = [[label, *(exact(amount, unit) for amount in (*amounts, sum(amounts)))] for label, amounts in rows]
+    places = 2 if unit else 0  # without a unit they are counted
+    table = [
+        [label, *(written(amount, unit, places) for amount in (*amounts, sum(amounts)))] for label, amounts in rows
+    ]
     return paper.chart(title, told, headings, table)
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from orders.common.models import Change
+from orders.desk.templatetags.desk import days_said
 from orders.estimates.models import Rate, RateBook
 
 ALL_METHODS = "All methods"
@@ -57,6 +58,7 @@ TITLES = {
     "estimates_make": "Estimates made by it",
 }
 MOST_LINES = 40
+STATES = {code: str(words).lower() for code, words in RateBook.STATES}
 
 
 def changes_told(changes: Iterable[Change]) -> list[Told]:
@@ -76,7 +78,7 @@ def _lines(change: Change) -> list[str]:
 
 
 def _value_line(name: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
-    label = name.replace("_", " ")
+    label = name.replace("_", " ").capitalize()
     if name in before and name in after and before[name] != after[name]:
         return f"{label}: {_shown(before[name])} → {_shown(after[name])}"
     return f"{label}: {_shown(after.get(name, before.get(name)))}"
@@ -91,4 +93,6 @@ def _row_line(row: Mapping[str, Any]) -> str:
 def _shown(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{name} {held}" for name, held in value.items())
-    return str(value) if value not in ("", None) else "–"
+    if value in ("", None):
+        return "–"
+    return STATES.get(str(value)) or days_said(str(value))

@@ -11,6 +11,7 @@ from orders.common.models import User
 from orders.planning.models import Season
 from orders.planning.selectors import seasons
 from orders.reports.asking import asked_read
+from orders.reports.cube import DIMENSIONS, names_of
 from orders.reports.table import Column, Table
 
 # what the report may be cut by -> its heading
@@ -84,9 +85,10 @@ def accuracy_table(actor: User, query: Mapping[str, str]) -> Table:
         f"{len(report.orders)} closed orders with measured hours; {len(report.left_out)} cannot be judged.",
         "Actual over estimated is the geometric mean over orders; the last row is all of them.",
     )
-    return Table("Accuracy of estimates", told, columns, [_cells(row) for row in every])
+    names = names_of(DIMENSIONS["method"]) if report.by == "method" else {}
+    return Table("Accuracy of estimates", told, columns, [_cells(row, names) for row in every])
 
 
-def _cells(row: Accuracy) -> tuple[Any, ...]:
+def _cells(row: Accuracy, names: Mapping[str, str]) -> tuple[Any, ...]:
     hours = (round(row.estimated_hours * 60), round(row.actual_hours * 60))
-    return (row.name, row.orders, *hours, round(row.bias, 3), 100 * row.inside_share)
+    return (names.get(row.name, row.name), row.orders, *hours, round(row.bias, 3), 100 * row.inside_share)

@@ -138,9 +138,13 @@ def stock_table(actor: User, query: Mapping[str, str]) -> Table:
         for row in found.rows
         for one in row.lots
     ]
-    waiting = (f"{found.waiting} movements have no value yet.",) if found.waiting else ()
+    waiting = (_some(found.waiting, "1 movement has", "movements have") + " no value yet.",) if found.waiting else ()
     told = (f"What was there on {found.on} and what it was worth.", *waiting)
     return Table("Stock on hand", told, columns, rows, ("Total", None, None, None, found.value_cents))
+
+
+def _some(count: int, one: str, many: str) -> str:
+    return one if count == 1 else f"{count} {many}"
 
 
 def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
@@ -163,7 +167,7 @@ def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
             row.product.name,
             row.need_ml / ML_PER_LITER,
             row.stock_ml / ML_PER_LITER,
-            ", ".join(f"{one.count} of {one.volume_ml / ML_PER_LITER:g} liters" for one in row.containers) or "nothing",
+            ", ".join(f"{one.count} of {one.volume_ml / ML_PER_LITER:g} L" for one in row.containers) or "nothing",
             row.spare_ml / ML_PER_LITER,
             row.cost_cents,
         )
@@ -171,7 +175,8 @@ def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
     ]
     told = [f"What work of {season} still takes from {found.on} on, less stock."]
     if found.without_price:
-        told.append(f"{found.without_price} products have no price, so their cost is not in the sum.")
+        some = _some(found.without_price, "1 product has", "products have")
+        told.append(f"{some} no price, so what it costs is not in the sum.")
     total = ("Total", None, None, None, None, found.cost_cents)
     return Table(f"To buy for {season}", tuple(told), columns, rows, total)
 

@@ -92,7 +92,7 @@ def test_it_asks_the_survey_if_the_plant_keeps_its_leaves():
 
 
 def test_it_says_what_the_day_must_be_like():
-    assert report("cut-stem").conditions == ("At 4.4 °C (40 °F) or above.",)
+    assert report("cut-stem").conditions == ("At 40 °F (4.4 °C) or above.",)
     assert "dry leaves that are free of litter" in report("dormant-foliar", evergreen=Known.YES).conditions[1]
     assert report("basal-bark").conditions[1] == "On dry bark."
 

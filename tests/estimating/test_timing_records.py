@@ -178,18 +178,18 @@ def test_it_states_the_mild_spell_and_both_limits_of_temperature():
         label_temps_c=(10.0, 30.0),
     )
     assert found.conditions == (
-        "At 10 °C (50 °F) or above, by the label.",
-        "In a mild spell, 3 days or more at 10 °C (50 °F) or above, on dry leaves that are free of litter.",
-        "At 30 °C (86 °F) or below, by the label.",
+        "At 50 °F (10 °C) or above, by the label.",
+        "In a mild spell, 3 days or more at 50 °F (10 °C) or above, on dry leaves that are free of litter.",
+        "At 86 °F (30 °C) or below, by the label.",
     )
 
 
 def test_it_opens_no_window_where_the_label_stops_below_what_the_method_needs():
     found = window_report(make.methods()["dormant-foliar"], TIMED, SITE, 2027, label_temps_c=(None, 4.0))
     assert found.windows == ()
-    assert found.notes == ("The label stops at 4 °C (39 °F), 4.4 °C (40 °F) is needed.",)
+    assert found.notes == ("The label stops at 39 °F (4 °C), 40 °F (4.4 °C) is needed.",)
 
 
 def test_it_goes_by_the_method_where_the_label_allows_colder_days():
     found = window_report(make.methods()["dormant-foliar"], TIMED, SITE, 2027, label_temps_c=(-5.0, None))
-    assert found.conditions[0] == "At 4.4 °C (40 °F) or above."
+    assert found.conditions[0] == "At 40 °F (4.4 °C) or above."

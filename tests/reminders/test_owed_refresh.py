@@ -276,7 +276,7 @@ def test_it_owes_stock_by_the_day_on_which_the_plan_runs_out_of_it(product):
     refresh(DAY)
     row = only("stock")
     assert (row.due_on, row.product) == (first.last_day, product)
-    assert "takes 3.00 L" in row.because
+    assert "takes 0.79 gal (3.00 L)" in row.because
     assert "0.53 gal (2.00 L) are on hand" in row.because
     Visit.objects.filter(pk=visit.pk).update(day=date(2026, 8, 20))
     refresh(DAY)

@@ -122,7 +122,7 @@ def _days(carried: Carried) -> Part:
         there = ", ".join(codes.get(part["prescription"], "") for part in visit["prescriptions"])
         state = _("called off") if visit["state"] == "not_done" else ""
         rows.append((day_words(date.fromisoformat(visit["day"])), there, _range(visit["hours"]), state))
-    columns = (_("Day"), _("Patches"), _("Person-hours, likely (low to high)"), "")
+    columns = (_("Day"), _("Patches"), _("Person-hours, likely (low to high)"), _("State"))
     return Part(_("Days"), columns=columns, rows=rows, shares=(0.2, 0.4, 0.25, 0.15))
 
 
@@ -147,7 +147,7 @@ def _grows(row: Mapping[str, Any]) -> Iterator[str]:
     yield ", ".join(row["species"])
     yield area(row["infested_area_m2"])
     if row["stems"] is not None:
-        yield _("%(count)d stems") % {"count": row["stems"]}
+        yield _("%(count)s stems") % {"count": f"{row['stems']:,}"}
     if row["slope_deg"] is not None:
         yield _("slope %(degrees)d°") % {"degrees": round(row["slope_deg"])}
 

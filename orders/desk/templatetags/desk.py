@@ -12,17 +12,23 @@ from django.core.exceptions import DisallowedHost
 from django.template import Context
 from django.utils.formats import date_format
 
+from estimating.units import KILOGRAMS_PER_POUND, LITRES_PER_US_GALLON
 from orders.common.clock import now
 from orders.desk.chart_svg import Chart
+from orders.desk.listed import person
 from orders.desk.navigation import links, money_links
+from orders.desk.templatetags.units import product_mass, product_volume
 from orders.reminders.selectors import notices_open_count
 
 register = template.Library()
+register.filter("full_name", person)
 
 MINUS = "\N{MINUS SIGN}"
 DAY = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 # unit of a ledger row -> how many of it make one of what people read, and that unit
 READ_AS = {"min": (60, "h"), "uL": (1_000_000, "L"), "mg": (1_000_000, "kg"), "mi/10": (10, "mi")}
+# unit of product -> how it is written, and how many of what a price is for make one of what people here buy by
+PRODUCT = {"uL": (product_volume, LITRES_PER_US_GALLON, "gal"), "mg": (product_mass, KILOGRAMS_PER_POUND, "lb")}
 
 
 @register.simple_tag
@@ -132,14 +138,24 @@ def hours(minutes: int) -> str:
 
 @register.simple_tag
 def amount(quantity: int, unit: str) -> str:
-    """240 min -> 4.00 h"""
+    """240 min -> 4.00 h; of product US first and metric behind: 1000000 uL -> 33.8 fl oz (1.000 L)"""
+    if unit in PRODUCT:
+        return PRODUCT[unit][0](quantity)
     divisor, name = READ_AS.get(unit, (1, unit))
     return f"{_decimals(quantity, divisor)} {name}"
 
 
 @register.simple_tag
 def rate(rate_e4: int, unit: str) -> str:
-    """300000 a minute's hour -> $30.00/h; the fourth decimal is shown where there is one."""
+    """300000 a minute's hour -> $30.00/h; the fourth decimal is shown where there is one. Of product also by the gallon
+    or pound, rounded."""
+    if unit in PRODUCT:
+        _, held, name = PRODUCT[unit]
+        return f"${rate_e4 * held / 10_000:,.2f}/{name} ({_rate(rate_e4, unit)})"
+    return _rate(rate_e4, unit)
+
+
+def _rate(rate_e4: int, unit: str) -> str:
     dollars = f"{rate_e4 // 10_000:,}.{rate_e4 % 10_000:04d}"
     kept = dollars[:-2] if dollars.endswith("00") else dollars
     return f"${kept}/{READ_AS.get(unit, (1, unit))[1]}"

@@ -4,10 +4,12 @@ A figure that others are computed from is written with six significant digits, s
 """
 
 import re
+from decimal import Decimal
 
 from django import template
 
 from estimating import units
+from orders.supplies.amounts import MICROLITERS, small_amount, small_unit
 
 register = template.Library()
 
@@ -16,6 +18,7 @@ NOT_KNOWN = "not known"
 # Below this many acres people think in square feet.
 SQUARE_FEET_BELOW_ACRES = 0.1
 FLUID_OUNCES_BELOW_GALLONS = 0.5
+METRIC = ("L", "mL", "kg", "g")
 
 
 def _grouped(value: float, decimals: int) -> str:
@@ -82,6 +85,39 @@ def milliliters(volume_ml: float | None) -> str:
     if volume_ml is None:
         return NOT_KNOWN
     return f"{volume(volume_ml / 1000)} ({_grouped(volume_ml, 0 if volume_ml >= 10 or volume_ml == 0 else 1)} mL)"
+
+
+@register.filter
+def metric_volume(volume_l: float) -> str:
+    """Milliliters, or liters from one on."""
+    if abs(volume_l) >= 1:
+        return f"{_grouped(volume_l, 2)} L"
+    return f"{_grouped(volume_l * 1000, 0 if abs(volume_l) >= 0.01 or volume_l == 0 else 1)} mL"
+
+
+def product_volume(microliters: int) -> str:
+    """-1500000 -> −50.7 fl oz (−1.50 L)"""
+    sign = MINUS if microliters < 0 else ""
+    return f"{sign}{volume(abs(microliters) / 1_000_000)} ({metric_volume(microliters / 1_000_000)})"
+
+
+def product_mass(milligrams: int) -> str:
+    """250000 -> 8.8 oz (250 g)"""
+    sign, grams = MINUS if milligrams < 0 else "", abs(milligrams) / 1000
+    pounds = grams / 1000 / units.KILOGRAMS_PER_POUND
+    us = f"{_grouped(pounds, 2)} lb" if pounds >= 1 else f"{_grouped(pounds * 16, 1 if pounds >= 1 / 16 else 2)} oz"
+    metric = f"{_grouped(grams / 1000, 2)} kg" if grams >= 1000 else f"{_grouped(grams, 0 if grams >= 10 else 1)} g"
+    return f"{sign}{us} ({sign}{metric})"
+
+
+@register.simple_tag
+def as_entered(value: Decimal, unit: str) -> str:
+    """An amount in the unit that was typed; a metric one with US units behind: 112 mL (3.8 fl oz)"""
+    typed = f"{value.normalize():,f} {unit}"
+    if unit not in METRIC:
+        return typed
+    written = product_volume if small_unit(unit) == MICROLITERS else product_mass
+    return f"{typed} ({written(small_amount(value, unit)).partition(' (')[0]})"
 
 
 @register.filter

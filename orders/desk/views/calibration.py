@@ -27,6 +27,7 @@ from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.estimates.models import Method, RateBook
 from orders.planning.selectors import season_get, seasons
+from orders.sites.models import Site
 
 WHAT = "Calibration"
 RUNS_A_PAGE = 25
@@ -137,6 +138,7 @@ def _groups(run: CalibrationRun, found: Calibration) -> dict[str, Any]:
         return Told(", ".join(word for word in words if word), ratio, tuple(every[order] for order in ratio.orders))
 
     methods = [told(ratio) for ratio in found.methods]
+    wild = [row for row in every.values() if row.weighed.wild]
     rows = [(row.name, 1.0, row.ratio.ratio, row.ratio.low, row.ratio.high) for row in methods]
     title = f"Rates before and after, as a multiple of the rates of {run.rate_book}"
     return {
@@ -145,7 +147,8 @@ def _groups(run: CalibrationRun, found: Calibration) -> dict[str, Any]:
             ("forms", "By method and growth form", "Method and growth form", [told(ratio) for ratio in found.forms]),
             ("crews", "By crew, against all crews", "Crew", [told(ratio) for ratio in found.crews]),
         ],
-        "wild": [row for row in every.values() if row.weighed.wild],
+        "wild": wild,
+        "site_names": dict(Site.objects.values_list("code", "name")),
         "chart": before_after(title, rows, "×") if rows else None,
     }
 

@@ -27,6 +27,7 @@ from orders.costs.services.periods import (
     period_withdraw,
 )
 from orders.costs.services.proof import proof_run
+from orders.costs.words import ACCOUNT_WORDS
 from orders.desk.columns import Sortable
 from orders.desk.listed import file_asked, lines_sorted, rows_sorted
 from orders.desk.money_list_rows import MONTHS, PROOFS
@@ -88,6 +89,7 @@ def month_page(request: HttpRequest, actor: User, month: str) -> HttpResponse:
         "month": first_day,
         "period": period,
         "state": period.state if period else "open",
+        "accounts": dict(ACCOUNT_WORDS),
         "steps": [(step, _address(step, month)) for step in month_end_steps(actor, first_day)],
         "history": list(period.steps.all()) if period else [],
         "confirm_form": form if isinstance(form, ConfirmForm) else ConfirmForm(),

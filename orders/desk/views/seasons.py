@@ -14,6 +14,7 @@ from orders.desk.columns import Sortable
 from orders.desk.list_rows import PRESCRIPTIONS, SEASONS
 from orders.desk.listed import file_asked, lines_sorted, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
+from orders.desk.templatetags.desk import said
 from orders.desk.views.pages import page
 from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
@@ -86,7 +87,8 @@ def _pictures(season: Season, totals: SeasonTotals) -> dict[str, Chart]:
         (f"{row.prescription.patch}: {row.prescription.method.name}", row.low_hours, row.likely_hours, row.high_hours)
         for row in totals.rows[:MOST_DRAWN]
     ]
-    moved = [(driver.name, driver.low_hours, driver.high_hours) for driver in totals.drivers]
+    names = {row.prescription.method.code: row.prescription.method.name for row in totals.rows}
+    moved = [(said(driver.name, names), driver.low_hours, driver.high_hours) for driver in totals.drivers]
     return {
         "hours_picture": season_total(
             "Field person-hours of the season", hours.low, hours.likely, hours.high, hours.mean, None, "h"

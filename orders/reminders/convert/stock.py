@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import Q
 
+from estimating.units import gallons
 from orders.common.stamp import Stamp
 from orders.planning.models import Prescription, Season, VisitShare
 from orders.reminders.convert.facts import program_zone
@@ -76,8 +77,8 @@ def _owed(
     due_on = runs_out or (row.due_on if row else today)
     planned = sum(takes.values())
     because = (
-        f"Planned work takes {planned / UL_PER_L:.2f} L until {day_text(max(takes, default=due_on))}; "
-        f"{held_ul / UL_PER_L:.2f} L are on hand. By the plan it runs out on {day_text(due_on)}."
+        f"Planned work takes {_told(planned)} until {day_text(max(takes, default=due_on))}; "
+        f"{_told(held_ul)} are on hand. By the plan it runs out on {day_text(due_on)}."
     )
     return Owed(
         key=Key("stock", str(product.public_id), row.period if row else today.isoformat()),
@@ -89,6 +90,11 @@ def _owed(
         known_at=row.known_at if row else stamp.at,
         done_on=None if runs_out else today,
     )
+
+
+def _told(microliters: float) -> str:
+    liters = microliters / UL_PER_L
+    return f"{gallons(liters):.2f} gal ({liters:.2f} L)"
 
 
 def _runs_out(takes: Mapping[date, float], held_ul: int) -> date | None:

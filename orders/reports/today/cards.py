@@ -88,5 +88,11 @@ def days_away(day: date, on: date) -> str:
     return f"in {days} day{plural}" if days > 0 else f"{-days} day{plural} late"
 
 
+def due_in(day: date, on: date) -> str:
+    """due today, due in 3 days, 2 days late"""
+    told = days_away(day, on)
+    return told if day < on else f"due {told}"
+
+
 def names(parts: Iterable[str]) -> str:
     return ", ".join(part for part in parts if part)

@@ -16,6 +16,7 @@ from orders.reports.today.cards import (
     Reader,
     Waiting,
     days_away,
+    due_in,
     names,
     waiting_in,
     waiting_of,
@@ -84,7 +85,7 @@ def _records(reader: Reader) -> Waiting | None:
     found = records_open(uses_of(reader.actor, on=reader.on))
 
     def line(state: Any) -> Line:
-        about = f"{state.group.site.name}, due {days_away(state.due_on, reader.on)}"
+        about = f"{state.group.site.name}, {due_in(state.due_on, reader.on)}"
         return Line(state.group.responsible.name, about, "records-owed")
 
     return waiting_in(found, line, "records-owed")

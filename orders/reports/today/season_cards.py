@@ -12,7 +12,7 @@ from orders.planning.models import Prescription
 from orders.planning.selectors import plan_in_force
 from orders.reminders.models import OWED
 from orders.reminders.selectors import deadlines_of
-from orders.reports.today.cards import DESK, SAFETY, Card, Find, Line, Reader, Waiting, days_away, names, waiting_of
+from orders.reports.today.cards import DESK, SAFETY, Card, Find, Line, Reader, Waiting, due_in, names, waiting_of
 
 AHEAD = {"seed": 45, "window": 14, "license": 60, "label": 60, "stock": 30}  # days; our own choice
 # Entities of the change record -> what people call them
@@ -41,7 +41,7 @@ def _deadlines(kind: str) -> Find:
 
 def _deadline(row: Any, reader: Reader) -> Line:
     title = row.title[:1].upper() + row.title[1:]
-    about = names([row.site.name if row.site else "", f"due {days_away(row.due_on, reader.on)}"])
+    about = names([row.site.name if row.site else "", due_in(row.due_on, reader.on)])
     page, key = ("patch", row.patch.public_id) if row.patch_id else ("deadlines", None)
     return Line(title, about, page, key)
 

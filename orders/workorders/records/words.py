@@ -2,16 +2,20 @@
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from orders.supplies.amounts import small_amount
 from orders.workorders.models import ApplicationRecord
 from orders.workorders.records.fields import FIELDS, Problem, moment_of
 
 M_S_PER_MPH = 0.44704  # exact
+US_BESIDE = {"L": "gal", "mL": "fl oz", "kg": "lb", "g": "oz"}
+AREA_NAMES = {"acre": "acres", "ft2": "sq ft", "m2": "m²"}
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -44,7 +48,7 @@ def _plain(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
 
 
 def _measured(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
-    return f"{value['value']} {value['unit']}"
+    return f"{value['value']} {AREA_NAMES.get(value['unit'], value['unit'])}"
 
 
 def _by_product(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
@@ -55,7 +59,16 @@ def _by_product(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
 
 
 def _amounts(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
-    return "; ".join(f"{names.get(code, code)}: {told['value']} {told['unit']}" for code, told in value.items())
+    return "; ".join(f"{names.get(code, code)}: {_amount(told)}" for code, told in value.items())
+
+
+def _amount(told: Mapping[str, str]) -> str:
+    """As it was signed, a metric amount with US units behind."""
+    value, unit = Decimal(told["value"]), told["unit"]
+    signed = f"{value:,f} {unit}"
+    if unit not in US_BESIDE:
+        return signed
+    return f"{signed} ({small_amount(value, unit) / small_amount(Decimal(1), US_BESIDE[unit]):,.1f} {US_BESIDE[unit]})"
 
 
 def _day(value: Any, names: Mapping[str, str], zone: ZoneInfo) -> str:
@@ -88,7 +101,8 @@ def day_words(day: date) -> str:
 
 
 def moment_words(moment: datetime, zone: ZoneInfo) -> str:
-    return f"{moment.astimezone(zone):%Y-%m-%d %H:%M %Z}"
+    local = moment.astimezone(zone)
+    return f"{date_format(local, 'DATETIME_FORMAT')} {local:%Z}"
 
 
 WORDS: dict[str, Callable[[Any, Mapping[str, str], ZoneInfo], str]] = {

@@ -33,8 +33,8 @@ def test_it_sums_to_the_row_that_was_opened(as_finance, finance, books, by):
 
 def test_it_shows_what_a_row_was_made_of(as_finance, books):
     page = as_finance.get(ADDRESS, {"key": "EAST"}).content.decode()
-    assert "0.50 L" in page
-    assert "$30.00/L" in page
+    assert "16.9 fl oz (500 mL)" in page
+    assert "$113.56/gal ($30.00/L)" in page
     assert "Nothing was planned here" in page
 
 

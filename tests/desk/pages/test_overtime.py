@@ -60,7 +60,7 @@ def test_it_opens_each_line_of_a_week(desk, weeks):
     order = _over(weeks, person)
     page = _page(desk, reverse("overtime-week", args=[newest(person).public_id]))
     assert "Premium: half of the regular rate" in page
-    assert f"Order no. {order.number}" in page
+    assert f"Work order {order.number}" in page
     assert f"No. {order.number}</a>, {order.site.code}" in page
     assert "$40.00" in page
 

@@ -44,7 +44,7 @@ def test_it_is_closed_to_the_coordinator(client, coordinator, name):
 def test_it_lists_rates_with_how_they_came_about(as_finance):
     build.PayRateFactory(wage_e4=240_000, fringe_e4=1_000, yearly_cents=0, paid_hours=2080, productive_hours=2080)
     page = text(as_finance.get(reverse("pay")))
-    assert "($24.00/h × 2080 h × (1 + 10\N{NO-BREAK SPACE}%) + $0.00) ÷ 2080 h" in page
+    assert "($24.00/h × 2,080 h × (1 + 10\N{NO-BREAK SPACE}%) + $0.00) ÷ 2,080 h" in page
 
 
 def test_it_finds_people_by_letters_of_their_name(as_finance):
@@ -75,7 +75,7 @@ def test_it_sets_a_rate_from_dollars_and_percent(as_finance):
 
 def test_it_figures_a_rate_and_keeps_nothing(as_finance):
     page = as_finance.post(reverse("pay-new"), loaded(figure="1"))
-    assert "÷ 1800 h = $43.10/h" in text(page)
+    assert "÷ 1,800 h = $43.10/h" in text(page)
     assert not PayRate.objects.exists()
 
 

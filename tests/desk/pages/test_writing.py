@@ -1,6 +1,7 @@
 """How money, hours and amounts are written."""
 
 from datetime import UTC, datetime
+from decimal import Decimal
 
 import pytest
 
@@ -23,7 +24,15 @@ def test_it_writes_hours_as_the_download_does(minutes):
 
 @pytest.mark.parametrize(
     ("quantity", "unit", "text"),
-    [(240, "min", "4.00 h"), (-1_500_000, "uL", "−1.50 L"), (250_000, "mg", "0.25 kg"), (370, "mi/10", "37.00 mi")],
+    [
+        (240, "min", "4.00 h"),
+        (370, "mi/10", "37.00 mi"),
+        (-1_500_000, "uL", "−50.7 fl oz (−1.50 L)"),
+        (37_854_118, "uL", "10.00 gal (37.85 L)"),
+        (2_000, "uL", "0.07 fl oz (2.0 mL)"),
+        (250_000, "mg", "8.8 oz (250 g)"),
+        (-2_000_000, "mg", "−4.41 lb (−2.00 kg)"),
+    ],
 )
 def test_it_writes_amounts_in_units_that_people_read(quantity, unit, text):
     assert desk.amount(quantity, unit) == text
@@ -32,6 +41,28 @@ def test_it_writes_amounts_in_units_that_people_read(quantity, unit, text):
 @pytest.mark.parametrize(("rate_e4", "text"), [(300_000, "$30.00/h"), (268_755, "$26.8755/h"), (7_250, "$0.7250/h")])
 def test_it_writes_rates_with_two_decimals_or_four(rate_e4, text):
     assert desk.rate(rate_e4, "min") == text
+
+
+@pytest.mark.parametrize(
+    ("rate_e4", "unit", "text"),
+    [(96_000, "uL", "$36.34/gal ($9.60/L)"), (100_000, "mg", "$4.54/lb ($10.00/kg)")],
+)
+def test_it_writes_the_price_of_product_by_the_units_that_it_is_bought_in(rate_e4, unit, text):
+    assert desk.rate(rate_e4, unit) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        ("112.0000", "mL", "112 mL (3.8 fl oz)"),
+        ("3259", "mL", "3,259 mL (0.86 gal)"),
+        ("7.5", "L", "7.5 L (1.98 gal)"),
+        ("4.0", "fl oz", "4 fl oz"),
+        ("250", "g", "250 g (8.8 oz)"),
+    ],
+)
+def test_it_keeps_what_was_typed_and_says_it_in_us_units(value, unit, text):
+    assert units.as_entered(Decimal(value), unit) == text
 
 
 def test_it_writes_times_on_the_clock_of_the_program(settings):
