@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.urls import NoReverseMatch, reverse
 
-from orders.common.errors import NotFound, Refusal
+from orders.common.errors import FieldError, NotFound, Refusal
 from orders.desk.intake.leaving import layers_told
 from orders.desk.intake.match_form import COLUMNS_LISTED, FIXED, MOST_PLANTS, NUMBERED, Matcher, plants_of
 from orders.desk.intake.words import SYSTEMS
@@ -39,10 +39,18 @@ def errors_by_name(refusal: Refusal | None) -> dict[str, list[str]]:
     """By the fact that they are about: `columns.species_1.format` is about species_1."""
     found: dict[str, list[str]] = {}
     for error in refusal.errors if refusal else ():
-        parts = error.field.split(".")
+        field, message = _place_of(error)
+        parts = field.split(".")
         name = parts[1] if parts[0] == "columns" and len(parts) > 1 else parts[0]
-        found.setdefault(name, []).append(error.message)
+        found.setdefault(name, []).append(message)
     return found
+
+
+def _place_of(error: FieldError) -> tuple[str, str]:
+    """What is wrong with the mapping as a whole begins with its place where it has one."""
+    place, colon, message = error.message.partition(": ")
+    is_placed = error.field == "mapping" and place.startswith("columns.") and bool(colon)
+    return (place, message) if is_placed else (error.field, error.message)
 
 
 def match_told(

@@ -22,7 +22,9 @@ FACTS: Mapping[str, Fact] = {
     "site_code": Fact("Site", "Which of the program's sites the row is at."),
     "patch_code": Fact("Patch code", "What the patch is called at its site; a code that is new makes a new patch."),
     "patch_name": Fact("Patch name"),
-    "observed_on": Fact("Day of the survey"),
+    "observed_on": Fact(
+        "Day of the survey", "A time that tells its offset from UTC falls on the day that it was at the site."
+    ),
     "observer": Fact("Who looked"),
     "gross_area_m2": Fact("Area of the patch", "Points need it; outlines are measured."),
     "slope_deg": Fact("Slope"),

@@ -29,7 +29,7 @@ PART_WORDS = ("degrees", "minutes", "seconds")
 SIXTY = 60
 # Longer than the longest way of writing both; prose is not searched for a place.
 LONGEST = 80
-SHARE_WRONG = 0.2
+SHARE_WRONG = 0.4
 # Decimals by which two plain numbers in one cell look like a place and not like counts: about 100 m (our choice).
 FINE = re.compile(r"\d\.\d{3}")
 

@@ -105,3 +105,40 @@ def test_one_survey_that_is_taken_back_is_one(desk):
     performed(taken)
     undo = reverse("survey-import-undo", args=[taken.public_id])
     assert "Taken back: 1 survey is void." in desk.post(undo, {"reason": "Wrong year."}, follow=True).content.decode()
+
+
+def test_of_many_columns_the_first_are_named_and_all_are_folded(desk):
+    names = [f"MEASURE {number}" for number in range(30)]
+    page = _page(desk, "survey-file", handed(theirs(dict.fromkeys(names, 1))))
+    assert "MEASURE 18 and more. What stands in them is not taken." in page
+    assert "All 31 columns that are not used" in page
+    assert page.count("MEASURE 29") > page.count("<option>MEASURE 29</option>")
+
+
+def test_a_location_that_is_told_twice_is_named_at_its_place(desk):
+    pair = b"ID;Coordinates;North;Date;Observer;Plant;Form;Cover %;Area (ha)\r\n"
+    row = handed(pair + b'7;"38.20075, -85.69925";38.2;2026-05-31;Ada Vole;wintercreeper;vine;20;0.1\r\n', "pair.csv")
+    assert mapping_of(row)["columns"]["latitude_longitude"] == "Coordinates"
+    site = {"from-site_code": "= the same for all rows", "fixed-site_code": "MILL"}
+    reply = _posted(desk, row, step="match", **{"from-latitude": "North"}, **site)
+    assert reply.status_code == 400
+    place = reply.content.decode().partition('id="error-latitude_longitude"')[2]
+    assert "holds the whole location: name no other column of it beside" in place[:200]
+    assert _posted(desk, row, step="match", **site).status_code == 302
+    row.refresh_from_db()
+    performed(trial_of(row))
+    performed(survey_file_take(survey_file=row, keep_good_rows=False, stamp=build.stamp()))
+    survey = Survey.objects.get()
+    assert survey.geometry["coordinates"] == [-85.69925, 38.20075]
+
+
+def test_degrees_come_in_and_what_cannot_be_read_names_its_column(desk):
+    heading = "ID;Lat;Long;Date;Observer;Plant;Form;Cover %;Area (ha);Site\r\n"
+    good = '7;"38°12\'02.7""N";W85 41.955;2026-05-31T01:10:00Z;Ada Vole;wintercreeper;vine;20;0.1;MILL\r\n'
+    bad = '8;"38°60\'02.7""N";W85 41.955;2026-05-31T01:10:00Z;Ada Vole;wintercreeper;vine;20;0.1;MILL\r\n'
+    trial = trial_of(
+        tried(f"{heading}{good}{bad}{good.replace('7;', '9;', 1).replace('02.7', '02.1')}".encode(), "degrees.csv")
+    )
+    assert [(each["row"], each["line"], each["field"]) for each in trial.errors] == [(2, 3, "latitude")]
+    assert "The latitude in column Lat cannot be read" in trial.errors[0]["message"]
+    assert [each["code"] for each in trial.warnings] == ["day_at_site"]
