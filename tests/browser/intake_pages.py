@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from orders.sites.services.survey_files import survey_file_take, survey_mapping_add
 from tests import build
-from tests.sites.files.made import ONE_BAD, TABLE, handed, performed, theirs, tried
+from tests.sites.files.made import ONE_BAD, TABLE, geopackage_layers, handed, performed, theirs, tried
 
 DESK = ("coordinator",)
 
@@ -80,6 +80,19 @@ def export() -> str:
     return reverse("survey-export")
 
 
+def match_layers() -> str:
+    mill()
+    return _address("survey-file", handed(geopackage_layers(north=1, south=2, spare=0), "layers.gpkg"))
+
+
+def taken_layers() -> str:
+    mill()
+    row = tried(geopackage_layers(north=1, south=1, spare=0), "layers.gpkg")
+    imported = survey_file_take(survey_file=row, keep_good_rows=True, stamp=build.stamp())
+    performed(imported)
+    return _address("survey-import", imported)
+
+
 STATES = {
     "survey-files": listed,
     "survey-files-empty": lambda: "/surveys/",
@@ -89,6 +102,8 @@ STATES = {
     "survey-file-look": look,
     "survey-file-refused": look_refused,
     "survey-import": taken,
+    "survey-file-layers": match_layers,
+    "survey-import-layers": taken_layers,
     "survey-mappings": mappings,
     "survey-mappings-empty": lambda: "/surveys/mappings/",
     "survey-export": export,

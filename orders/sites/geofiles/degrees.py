@@ -88,7 +88,7 @@ def parse_coordinate(text: str, axis: Axis, written: Written = PLAINLY) -> float
     plain = with_point(text) if written.decimal_comma else text
     if is_plain(plain):
         return parse_number(plain)
-    return _angle(text, axis, written)
+    return _angle(text, _same_signs(text) if len(text) <= LONGEST else "", axis, written)
 
 
 def is_plain(text: str) -> bool:
@@ -151,11 +151,17 @@ def _readings(text: str, order: tuple[Axis, Axis], written: Written) -> Iterator
     for cut in SPLITS.finditer(text):
         halves = text[: cut.start()], text[cut.end() :]
         try:
-            first, second = (parse_coordinate(half, axis, written) for half, axis in zip(halves, order, strict=True))
+            first, second = (_half(half, axis, written) for half, axis in zip(halves, order, strict=True))
         except ValueError:
             continue
         if _names_both_sides(halves):
             yield first, second
+
+
+def _half(signs: str, axis: Axis, written: Written) -> float:
+    """One coordinate of a text whose signs are the same already."""
+    plain = with_point(signs) if written.decimal_comma else signs
+    return parse_number(plain) if is_plain(plain) else _angle(signs, signs, axis, written)
 
 
 def _names_both_sides(halves: Sequence[str]) -> bool:
@@ -185,8 +191,7 @@ def _example(axis: Axis) -> str:
     return "38.2014" if axis == LATITUDE else "-85.7003"
 
 
-def _angle(text: str, axis: Axis, written: Written) -> float:
-    signs = _same_signs(text) if len(text) <= LONGEST else ""
+def _angle(text: str, signs: str, axis: Axis, written: Written) -> float:
     letters = list(HEMISPHERE.finditer(signs))
     if len(letters) > 1:
         raise ValueError(f"“{text}” names two hemispheres")
