@@ -1,7 +1,7 @@
 """What may be asked of the pages of field work, and what is sent to them."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.db.models import Q, QuerySet
@@ -10,6 +10,7 @@ from orders.common.models import User
 from orders.common.models.user import CREW_LEAD
 from orders.crews.models import Crew
 from orders.desk.forms import asked
+from orders.desk.listed import person
 from orders.field.models import FieldPolicy, Flag
 from orders.field.services.policy import RULES
 from orders.planning.selectors import seasons
@@ -145,6 +146,10 @@ class SettleForm(forms.Form):
         self.order_fields(["resolution", "note"])
 
 
+def _person_and_login(obj: User) -> str:
+    return f"{person(obj)} ({obj.get_username()})"
+
+
 class CodeForm(forms.Form):
     """Who is to use a tablet: whoever logs in and is there."""
 
@@ -153,7 +158,9 @@ class CodeForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         people = User.objects.filter(is_active=True, roles__isnull=False).distinct().order_by("username")
-        self.fields["user"].queryset = people  # type: ignore[attr-defined]  # a model's field
+        field = cast("forms.ModelChoiceField[User]", self.fields["user"])
+        field.queryset = people
+        field.label_from_instance = _person_and_login  # type: ignore[method-assign]
         lead = people.filter(roles__code=CREW_LEAD).first()
         self.fields["user"].initial = lead.public_id if lead else None
 

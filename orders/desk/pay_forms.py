@@ -54,7 +54,7 @@ class Scaled(forms.DecimalField):
 
 
 def one_of(rows: QuerySet[Any], key: str, **more: Any) -> forms.Field:
-    return forms.ModelChoiceField(queryset=rows, to_field_name=key, **more)
+    return forms.ModelChoiceField(queryset=rows, to_field_name=key, **{"empty_label": "Choose", **more})
 
 
 def dollars_an_hour(label: str, **more: Any) -> Scaled:

@@ -70,8 +70,8 @@ class Card:
         return f"{self.visit.site.name}, {self.visit.day:%b} {self.visit.day.day}"
 
     @property
-    def patches(self) -> str:
-        return ", ".join(share.prescription.patch.code for share in self.visit.shares.all())
+    def patches(self) -> Sequence[str]:
+        return [share.prescription.patch.code for share in self.visit.shares.all()]
 
     @property
     def order(self) -> Any:

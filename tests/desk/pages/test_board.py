@@ -34,7 +34,7 @@ def test_it_shows_the_visits_of_a_week_and_no_others(desk, made):
     assert "Week of February 8, 2027" in page
     shown = [visit for visit in made.visits if reverse("visit", args=[visit.public_id]) in page]
     assert shown == made.visits[1:3]
-    for told in ("ordered, order 41", "12.0 h: P1", "15.0 of 120.0 h"):
+    for told in ("ordered, order 41", '12.0 h: <span class="whole-range">P1</span>', "15.0 of 120.0 h"):
         assert told in page
 
 
