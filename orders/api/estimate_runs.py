@@ -10,13 +10,25 @@ from orders.api.filters import AnyOf, Filters
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
 from orders.api.runs import RunOut
+from orders.api.shapes import Out
 from orders.bodies.base import Body, Nothing
 from orders.bodies.fields import Choice, Day
 from orders.common.models.run import STATES
 from orders.common.runs import run_cancel
+from orders.estimates.left_out import MIX, PRICE
 from orders.estimates.models import EstimateRun, RateBook
 from orders.estimates.selectors import estimate_run_get, estimate_runs
 from orders.estimates.services import estimates_ask
+
+
+class LeftOutOut(Out):
+    """A method that was not estimated on patches which it fits."""
+
+    method = serializers.CharField(help_text="Its code.")
+    name = serializers.CharField()
+    lacks = serializers.ChoiceField([(MIX, "A mix for its herbicide"), (PRICE, "The price of a product")])
+    why = serializers.CharField()
+    patches = serializers.IntegerField()
 
 
 class EstimateRunOut(RunOut):
@@ -25,6 +37,7 @@ class EstimateRunOut(RunOut):
     surveys_count = serializers.IntegerField(help_text="Patches looked at.")
     made_count = serializers.IntegerField(help_text="Estimates that were not there before.")
     standing_count = serializers.IntegerField(help_text="Estimates that stood already.")
+    left_out = LeftOutOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
 
 
 class EstimateRunIn(Body):

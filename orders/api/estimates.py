@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
+from orders.api.estimate_runs import LeftOutOut
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
@@ -95,6 +96,7 @@ class EstimateIn(Body):
 class MadeOut(Out):
     count = serializers.IntegerField()
     estimates = serializers.ListField(child=serializers.UUIDField())
+    left_out = LeftOutOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
 
 
 class EstimateFilter(Filters):
@@ -129,7 +131,8 @@ class Estimates(ListEndpoint):
     def post(self) -> dict[str, Any]:
         """Estimate every method that fits, for the surveys named or for the newest of each patch."""
         made = estimates_store(computed=self.ready, stamp=self.stamp())
-        return {"count": len(made), "estimates": [estimate.public_id for estimate in made]}
+        named = [estimate.public_id for estimate in made]
+        return {"count": len(made), "estimates": named, "left_out": self.ready.left_out}
 
 
 class Told:

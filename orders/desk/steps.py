@@ -17,6 +17,7 @@ from orders.costs.services.entries import Payer
 from orders.desk.calibration_lines import accuracy_lines, calibration_lines
 from orders.desk.season_steps import SEASON_STEPS, actor, id_of, season
 from orders.desk.table import preview_lines, report_lines
+from orders.estimates.services import estimates_store
 from orders.planning.choosing import choice_batch_undo
 from orders.planning.overview import PatchQuestion
 from orders.planning.preview import ChoiceAsk
@@ -37,8 +38,10 @@ def _order(stamp: Stamp, options: Options) -> WorkOrder:
 
 
 def estimate(stamp: Stamp, options: Options) -> Iterator[str]:
-    made = flow.estimate_patches(on=stamp.at.date(), crew_kind=options["crews"], stamp=stamp)
+    ready = flow.estimates_ready(on=stamp.at.date(), crew_kind=options["crews"])
+    made = estimates_store(computed=ready, stamp=stamp)
     yield f"{len(made)} estimates of {len({row.survey_id for row in made})} patches"
+    yield from map(str, ready.left_out)
 
 
 def prescribe(stamp: Stamp, options: Options) -> Iterator[str]:

@@ -56,7 +56,7 @@ def method_gaps(method: Method, rates: list[BookRates]) -> Iterator[str]:
     if not method.uses_herbicide:
         return
     if method.default_mix is None:
-        yield "It uses herbicide and has no mix: nothing is priced or guarded for it, and no order can be issued."
+        yield "It uses herbicide and has no mix: it is not estimated, and no order with it can be issued."
         return
     for part in method.default_mix.parts.all():
         if part.product.is_herbicide and method.code not in part.product.uses:

@@ -161,6 +161,7 @@ class EstimateRun(Run):
     surveys_count = models.PositiveIntegerField(default=0)
     made_count = models.PositiveIntegerField(default=0, help_text="Estimates that were not there before.")
     standing_count = models.PositiveIntegerField(default=0, help_text="Estimates that stood already.")
+    left_out = models.JSONField(default=list, help_text="Methods that could not be priced, with how many patches.")
 
     class Meta(Run.Meta):
         abstract = False

@@ -3,6 +3,7 @@
 import pytest
 
 from orders.estimates.models import EstimateRun
+from tests import build
 from tests.planning.choices import ground_build
 
 pytestmark = pytest.mark.django_db
@@ -31,3 +32,9 @@ def test_one_at_work_is_not_doubled(desk, ground):
 def test_without_a_rate_book_it_is_refused(desk):
     reply = desk.send("/api/estimate-runs")
     assert (reply.status_code, EstimateRun.objects.count()) == (404, 0)
+
+
+def test_it_tells_what_could_not_be_priced(desk, ground):
+    gone = {"method": "spot-foliar", "name": "spot spray", "lacks": "mix", "why": "It has no mix", "patches": 3}
+    run = build.EstimateRunFactory(left_out=[gone])
+    assert desk.get(f"/api/estimate-runs/{run.public_id}").json()["left_out"] == [gone]

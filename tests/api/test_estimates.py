@@ -7,7 +7,7 @@ import pytest
 
 from orders.common.transactions import writing
 from orders.estimates import convert
-from orders.estimates.models import Estimate
+from orders.estimates.models import Estimate, Method
 from tests import build
 from tests.api.caller import error_fields
 from tests.estimates.books import volunteer_book
@@ -31,6 +31,13 @@ def test_it_estimates_the_newest_survey_of_every_patch(desk, world):
     made = set(Estimate.objects.values_list("public_id", flat=True))
     assert (reply.status_code, reply.json()["count"]) == (201, len(made))
     assert set(reply.json()["estimates"]) == {str(found) for found in made}
+
+
+def test_it_tells_what_could_not_be_priced(desk, world):
+    assert desk.send("/api/estimates", {"on": "2026-12-01"}).json()["left_out"] == []
+    Method.objects.filter(code="spot-foliar").update(default_mix=None)
+    told = desk.send("/api/estimates", {"on": "2026-12-01"}).json()["left_out"]
+    assert [(row["method"], row["lacks"], row["patches"]) for row in told] == [("spot-foliar", "mix", 1)]
 
 
 def test_it_estimates_the_surveys_that_are_named(desk, world, survey):

@@ -8,6 +8,15 @@ from tests.browser.choice_pages import choosing_ground
 from tests.desk.pages.planned import plan_done, planned
 
 AT = datetime(2026, 12, 1, 15, tzinfo=UTC)
+LEFT_OUT = [
+    {
+        "method": "cut-stem",
+        "name": "cut-stem treatment",
+        "lacks": "price",
+        "why": "Ketterline has no price",
+        "patches": 9,
+    }
+]
 
 
 def _address(page: str = "") -> str:
@@ -50,7 +59,8 @@ def estimating() -> str:
 
 
 def estimated() -> str:
-    run = build.EstimateRunFactory(state="done", asked_at=AT, surveys_count=12, made_count=41, standing_count=7)
+    counts = {"surveys_count": 12, "made_count": 41, "standing_count": 7}
+    run = build.EstimateRunFactory(state="done", asked_at=AT, left_out=LEFT_OUT, **counts)
     return f"/runs/{run.public_id}/"
 
 

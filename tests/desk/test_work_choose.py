@@ -7,6 +7,7 @@ import pytest
 import time_machine
 from django.core.management import CommandError, call_command
 
+from orders.estimates.models import Method
 from orders.planning.models import Prescription
 from tests.flow.world import BEGIN
 from tests.planning.choices import ground_build
@@ -56,3 +57,8 @@ def test_it_asks_for_the_reason(ground):
 def test_it_knows_no_such_choice(ground):
     with pytest.raises(CommandError, match="cannot be read"):
         _work("undo", "7")
+
+
+def test_it_tells_what_could_not_be_priced(ground):
+    Method.objects.filter(code="spot-foliar").update(default_mix=None)
+    assert "spray uses herbicide and has no mix: 3 estimates were not made." in _work("estimate")

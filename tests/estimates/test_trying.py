@@ -6,8 +6,9 @@ from estimating.crewday import work_minutes_per_hour
 from orders import flow
 from orders.common.errors import Invalid, WrongState
 from orders.common.models import Change
-from orders.estimates.models import Estimate
+from orders.estimates.models import Estimate, Method
 from orders.estimates.trying import Trial, estimate_tried, figures_of, mixes_to_try
+from orders.supplies.models import Product
 from tests import build
 from tests.desk.pages.estimated import ON, estimates_made
 from tests.estimates.books import volunteer_book
@@ -123,7 +124,9 @@ def test_it_tries_another_mix(made):
 
 
 def test_it_offers_mixes_that_are_measured_out_as_the_method_works(made):
-    build.MixFactory(code="FOLIAR-2")
+    foliar = build.MixFactory(code="FOLIAR-2", products=[(Product.objects.get(code="MAST-41"), 2.0, "herbicide")])
+    Method.objects.filter(code="spot-foliar").update(default_mix=foliar)
+    made |= {row.method.code: row for row in flow.estimate_patches(on=ON, stamp=build.stamp())}
     offered = {code: [mix.code for mix in mixes_to_try(made[code])] for code in ("cut-stem", "spot-foliar", "cut")}
     assert offered == {"cut-stem": ["STEM-50"], "spot-foliar": ["FOLIAR-2"], "cut": []}
 

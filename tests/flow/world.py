@@ -43,8 +43,19 @@ class World:
         return Stamp(by=by or self.coordinator, at=at, reason=reason)
 
 
+def mixes_build() -> dict[str, Any]:
+    """One mix for work on an area and one for stems, of a product with a price whose label allows all of it."""
+    area, stems = ("dormant-foliar", "spot-foliar"), ("cut-stem", "hack-squirt", "basal-bark")
+    product = build.ProductFactory(code="usual", name="Usual", uses=[*area, *stems])
+    build.PriceFactory(kind="product", code="usual", unit="L", from_day=date(2026, 1, 1), price_e4=80_000)
+    sprayed = build.MixFactory(code="usual-area", area_basis="infested", products=[(product, 2.0, "herbicide")])
+    dose = {"carrier_l_per_ha": None, "stem_dose_ml_per_cm": 1.0, "tank_l": 1.0}
+    dosed = build.MixFactory(code="usual-stems", products=[(product, 25.0, "herbicide")], **dose)
+    return dict.fromkeys(area, sprayed) | dict.fromkeys(stems, dosed)
+
+
 def rates_load(stamp: Stamp) -> None:
-    methods_load(rows=csv_rows("methods.csv"), qualification={}, mix={}, stamp=stamp)
+    methods_load(rows=csv_rows("methods.csv"), qualification={}, mix=mixes_build(), stamp=stamp)
     book = rate_book_draft(
         name="Reference",
         rows=csv_rows("rate_book.csv"),

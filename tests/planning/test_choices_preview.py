@@ -149,5 +149,5 @@ def test_it_asks_the_database_as_often_for_many_patches_as_for_few(ground, djang
     for number in range(10):
         wide_survey(build.PatchFactory(site=ground.wide.site, code=f"W-{number}"))
     patches = list(ground.wide.site.patches.all())
-    with django_assert_max_num_queries(40):
+    with django_assert_max_num_queries(60):
         ground.look("dormant-foliar", *patches)

@@ -256,7 +256,7 @@ def _herbicide(facts: Facts) -> Step:
         lacking = ["A mix is there that no method is done with."]
         button, address = "Say what it is for", _at("setup-mix", facts.mix_unnamed)
     elif facts.unpriced:
-        lacking = [f"{name} has no price: no patch can be estimated before it has one." for _, name in facts.unpriced]
+        lacking = [f"{name} has no price: no method that takes it is estimated." for _, name in facts.unpriced]
         of = urlencode({"of": f"product:{facts.unpriced[0][0]}"})
         button, address = "Add a price", f"{_at('setup-price-new')}?{of}"
     has = (_count(facts.products, "product"), _count(facts.mixes, "mix", "mixes"))

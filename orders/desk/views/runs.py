@@ -20,6 +20,7 @@ from orders.common.runs import run_cancel, run_seen_by
 from orders.desk.intake.findings import findings_told
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
+from orders.estimates.left_out import LeftOut
 from orders.estimates.models import EstimateRun
 from orders.planning.models import PlanBoundRun, PlanRun
 from orders.planning.selectors import plan_run_get
@@ -74,7 +75,7 @@ def _export_facts(run: ExportRun) -> dict[str, Any]:
 
 
 def _estimate_facts(run: EstimateRun) -> dict[str, Any]:
-    return {"estimated": run}
+    return {"estimated": run, "left_out": [LeftOut(**row) for row in run.left_out]}
 
 
 KINDS = {

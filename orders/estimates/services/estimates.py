@@ -17,6 +17,7 @@ from orders.common.transactions import writing
 from orders.estimates import convert
 from orders.estimates.explained import form_shares, survey_log_sd
 from orders.estimates.job_inputs import FrozenInputs, fingerprint_of
+from orders.estimates.left_out import LeftOut, left_out, methods_lacking
 from orders.estimates.models import Estimate, Method, RateBook
 from orders.estimates.selectors import methods, rate_book_in_force
 from orders.sites.models import Survey
@@ -32,7 +33,8 @@ def survey_suitability(surveys: Sequence[Survey], repeat_years: Mapping[int, int
 
 @dataclass(frozen=True)
 class EstimatesComputed:
-    """Fingerprints of all estimates asked for, in the order of their surveys, and those that were not stored yet.
+    """Fingerprints of all estimates asked for, in the order of their surveys, those that were not stored yet, and what
+    was left out.
 
     `book` is None where nothing was asked.
     """
@@ -40,6 +42,7 @@ class EstimatesComputed:
     fingerprints: tuple[str, ...]
     new: tuple[Estimate, ...]
     book: RateBook | None
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def estimates_make(
@@ -69,7 +72,8 @@ def estimates_compute(
     crew_kind: str = "staff",
     book: RateBook | None = None,
 ) -> EstimatesComputed:
-    """The figures alone, explained only where no estimate with the same inputs stands.
+    """The figures alone, explained only where no estimate with the same inputs stands. What cannot be priced is left
+    out and told; the rest is made.
 
     What they rest on cannot change until they are stored: surveys are never overwritten, and a rate book only while it
     is a draft, by which nothing is estimated.
@@ -80,7 +84,9 @@ def estimates_compute(
     if chosen.state == "draft":
         raise WrongState(f"{chosen} is a draft: its rates may still change, so nothing is estimated by it.")
     listed = {method.code: method for method in methods() if method.is_active}
-    asked = convert.estimate_inputs(surveys, chosen, listed.values(), on=on, repeat_years=repeat_years)
+    lacking = methods_lacking(listed.values(), on)
+    priced = [method for code, method in listed.items() if code not in lacking]
+    asked = convert.estimate_inputs(surveys, chosen, priced, on=on, repeat_years=repeat_years)
     result = convert.estimated(asked)
     frozen = FrozenInputs(asked, chosen)
     found = [_Found(frozen, job, surveys) for job in np.flatnonzero(result.ok).tolist()]
@@ -91,7 +97,9 @@ def estimates_compute(
         _row(result, one, listed, book=chosen, opened=shown, own_log_sd=own_log_sd[one.job])
         for one, shown in zip(new, opened, strict=True)
     ]
-    return EstimatesComputed(tuple(one.fingerprint for one in found), tuple(rows), chosen)
+    bare = {listed[code]: told for code, told in lacking.items()}
+    gone = left_out(surveys, chosen, bare, on=on, repeat_years=repeat_years)
+    return EstimatesComputed(tuple(one.fingerprint for one in found), tuple(rows), chosen, gone)
 
 
 class _Found:

@@ -152,7 +152,7 @@ def test_it_judges_a_patch_before_there_is_a_rate_book(as_coordinator, ground):
 
 
 def test_it_says_why_the_years_ahead_cannot_be_estimated(as_coordinator, ground):
-    Price.objects.all().delete()
+    Price.objects.exclude(code="usual").delete()
     mix = build.MixFactory(products=[(build.ProductFactory(code="unpriced"), 2.0, "herbicide")])
     Method.objects.filter(code="dormant-foliar").update(default_mix=mix)
     shown = _page(as_coordinator, f"/patches/{ground.wide.public_id}/")

@@ -189,3 +189,12 @@ def test_it_asks_the_database_as_often_for_many_left_out_as_for_few(as_coordinat
             _text(as_coordinator, run)
         asked.append(len(queries.captured_queries))
     assert asked[0] == asked[1]
+
+
+def test_it_tells_what_an_estimate_run_could_not_price(as_coordinator):
+    gone = {"method": "cut-stem", "name": "cut-stem treatment", "lacks": "price", "why": "Ketterline has no price"}
+    run = build.EstimateRunFactory(state=DONE, left_out=[{**gone, "patches": 120}])
+    page = _text(as_coordinator, run)
+    assert "Ketterline has no price: 120 estimates with cut-stem treatment were not made." in page
+    assert reverse("setup-prices") in page
+    assert "could not be priced" not in _text(as_coordinator, build.EstimateRunFactory(state=DONE))

@@ -74,7 +74,7 @@ def test_it_leads_from_the_product_over_the_mix_to_what_the_mix_is_for(coordinat
     mix = build.MixFactory(products=[(product, 2.0, "herbicide")])
     assert (herbicide().button, str(mix.public_id) in herbicide().address) == ("Say what it is for", True)
     build.MethodFactory(code="cut-stem", uses_herbicide=True, default_mix=mix)
-    assert herbicide().lacking == [f"{product.name} has no price: no patch can be estimated before it has one."]
+    assert herbicide().lacking == [f"{product.name} has no price: no method that takes it is estimated."]
     build.PriceFactory(kind="product", code=product.code)
     assert (herbicide().state, herbicide().lacking) == ("done", [])
 
