@@ -14,10 +14,10 @@ from orders.api.shapes import Out
 from orders.bodies.base import Body
 from orders.bodies.fields import Choice, Id, Number, Text, day_read, id_read
 from orders.common.errors import FieldError, Invalid
+from orders.common.kept import changes_version
 from orders.planning.preview import MOST_PATCHES
 from orders.planning.selectors import patches_named, season_get
 from orders.reports.ground.columns import picture_columns
-from orders.reports.ground.kept import ground_version
 from orders.reports.ground.measures import MEASURES, USUAL
 from orders.reports.ground.outlines import LEAST_ZOOM, MOST_ZOOM, OutlineQuestion, ground_outlines
 from orders.reports.ground.picture import ground_picture
@@ -163,7 +163,7 @@ class _Ground(Endpoint):
 
     def told(self, make: Any) -> Response:
         """Made, unless the reader has it by the feed's newest record."""
-        version = ground_version()
+        version = changes_version()
         headers = {"ETag": etag([version, self.today.isoformat(), self.request.get_full_path()])} if version else {}
         if has_already(self.request, headers.get("ETag")):
             return Response(status=304, headers=headers)

@@ -8,7 +8,7 @@ from django.http import HttpRequest
 
 from orders.common.errors import FieldError, Invalid
 from orders.planning.preview import MOST_PATCHES
-from orders.planning.selectors import patches_named
+from orders.planning.selectors import patches_keyed, patches_named
 from orders.sites.models import Patch
 
 KEPT = "selections"
@@ -42,5 +42,4 @@ def selection_of(request: HttpRequest, key: str) -> list[Patch]:
     if kept is None:
         detail = "What was marked is not kept any longer. Mark the patches again."
         raise Invalid(detail, [FieldError("selection", "is not known in this session")])
-    rows = Patch.objects.filter(pk__in=kept, ended_on__isnull=True)
-    return list(rows.select_related("site").defer("site__boundary").order_by("site__code", "code"))
+    return list(patches_keyed(kept).filter(ended_on__isnull=True))

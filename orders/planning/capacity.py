@@ -4,10 +4,12 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 from django.db.models import Q
 
+from estimating.columns import FloatArray
 from estimating.spread import HIGH_Z, Range, SeasonFit, season_fit
 from orders.crews.models import Crew, CrewMembership, Qualification
 from orders.crews.selectors import crew_presence
@@ -15,13 +17,29 @@ from orders.estimates.models import Estimate
 from orders.planning.models import Season
 
 
-@dataclass(frozen=True)
-class Served:
-    """An estimate and how much of it is asked for, 0 to 1; `fund_id`: which fund of the season pays, if one does."""
+class Piece(NamedTuple):
+    """A piece of work as sums need it: figures of its estimate, how much of it is asked for, 0 to 1, and the key of the
+    fund of the season that pays, if one does."""
 
-    estimate: Estimate
-    share: float
+    method_id: int
+    qualification_id: int | None
+    hours_likely: float
+    own_log_sd: float
+    shared_log_sd: float
+    total_cents: int
+    cost_low_cents: int
+    cost_high_cents: int
+    paid_person_hours: float
+    crew_days: float
+    share: float = 1.0
     fund_id: int | None = None
+
+
+# Of an estimate what a piece is made of, in its order.
+PIECE_COLUMNS = ("method_id", "method__qualification_id", *Piece._fields[2:10])
+# A piece in sums, `share` applied: what `load_of` reads by number.
+METHOD, FUND, LICENSED, HOURS, OWN, SHARED, CENTS, CENTS_OWN, CENTS_SHARED, LIKELY_CENTS, PAID, DAYS = range(12)
+NO_FUND = 0
 
 
 @dataclass(frozen=True)
@@ -45,37 +63,43 @@ class Load:
         )
 
 
-def load_of(served: Iterable[Served]) -> Load:
-    rows = list(served)
-    figures = np.array([_figures(row) for row in rows], dtype=float).reshape(-1, 6)
-    hours, own, shared, cents, cents_own, cents_shared = figures.T
-    group = np.array([row.estimate.method_id for row in rows], dtype=np.int64)
-    return Load(
-        count=len(rows),
-        hours=season_fit(hours, own, shared, group),
-        cents=season_fit(cents, cents_own, cents_shared, group),
-        likely_cents=sum(round(row.estimate.total_cents * row.share) for row in rows),
-        paid_hours=sum(row.estimate.paid_person_hours * row.share for row in rows),
-        licensed_paid_hours=sum(
-            row.estimate.paid_person_hours * row.share for row in rows if row.estimate.method.qualification_id
-        ),
-        crew_days=sum(row.estimate.crew_days * row.share for row in rows),
-    )
+def pieces_table(pieces: Iterable[Piece]) -> FloatArray:
+    """[piece, column]."""
+    return np.array([_row(piece) for piece in pieces], dtype=float).reshape(-1, DAYS + 1)
 
 
-def _figures(row: Served) -> tuple[float, ...]:
-    """Hours and money with their log spreads."""
-    made = row.estimate
+def _row(piece: Piece) -> tuple[float, ...]:
+    share = piece.share
     return (
-        made.hours_likely * row.share,
-        made.own_log_sd,
-        made.shared_log_sd,
-        made.total_cents * row.share,
-        *money_log_spreads(made),
+        piece.method_id,
+        piece.fund_id or NO_FUND,
+        piece.qualification_id is not None,
+        piece.hours_likely * share,
+        piece.own_log_sd,
+        piece.shared_log_sd,
+        piece.total_cents * share,
+        *money_log_spreads(piece),
+        round(piece.total_cents * share),
+        piece.paid_person_hours * share,
+        piece.crew_days * share,
     )
 
 
-def money_log_spreads(made: Estimate) -> tuple[float, float]:
+def load_of(table: FloatArray) -> Load:
+    columns = table.T
+    group = columns[METHOD].astype(np.int64)
+    return Load(
+        count=len(table),
+        hours=season_fit(columns[HOURS], columns[OWN], columns[SHARED], group),
+        cents=season_fit(columns[CENTS], columns[CENTS_OWN], columns[CENTS_SHARED], group),
+        likely_cents=round(columns[LIKELY_CENTS].sum()),
+        paid_hours=float(columns[PAID].sum()),
+        licensed_paid_hours=float((columns[PAID] * columns[LICENSED]).sum()),
+        crew_days=float(columns[DAYS].sum()),
+    )
+
+
+def money_log_spreads(made: Estimate | Piece) -> tuple[float, float]:
     """Log spreads of an order's money, its own and the one that orders of its method share. Money has one spread, from
     its own low and high; it is cut in two as its hours' is, which move most of the money."""
     hours_sd = math.hypot(made.own_log_sd, made.shared_log_sd)

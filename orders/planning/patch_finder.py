@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from estimating.columns import Known
 from estimating.suitability import Suitability
 from orders.common.errors import FieldError, Invalid
+from orders.common.kept import changes_version, kept
 from orders.estimates.suited import codes_leading, surveys_suited
 from orders.planning.models import Season
 from orders.planning.overview import MOST_NAMED, PatchLine, PatchQuestion, overview
@@ -24,6 +25,10 @@ COLUMNS = (
     *("pk", "patch_id", "patch__site__code", "patch__code", "patch__name", "patch__site__name"),
     "patch__control_state",
 )
+
+# What the database narrows by, and what all rows rest on.
+NARROWED_BY = ("site", "control_state", "form", "species")
+SURVEYED_BY = ("site", "patch", "patchsuccession", "survey", "surveyimport", "closeout")
 
 
 class PatchRow(NamedTuple):
@@ -91,7 +96,16 @@ class PatchesFound:
     def __init__(self, question: PatchQuestion, repeat_years: Mapping[int, int]) -> None:
         self.surveys = _narrowed(question)
         self.repeat_years = repeat_years
-        self.rows = [PatchRow(*row) for row in self.surveys.prefetch_related(None).values_list(*COLUMNS)]
+        self.rows = [PatchRow._make(row) for row in self._read(question)]
+
+    def _read(self, question: PatchQuestion) -> list[tuple[Any, ...]]:
+        """All of them are read once a change; those that the database narrows are few."""
+
+        def read() -> list[tuple[Any, ...]]:
+            return list(self.surveys.prefetch_related(None).values_list(*COLUMNS))
+
+        narrows = any(getattr(question, name) for name in NARROWED_BY)
+        return read() if narrows else kept("patches-surveyed", changes_version(*SURVEYED_BY), read)
 
     @cached_property
     def recommended(self) -> Recommended:
@@ -176,7 +190,7 @@ def _narrowed(question: PatchQuestion) -> QuerySet[Survey]:
 
 def _kept(found: PatchesFound, question: PatchQuestion, season: Season | None) -> list[PatchRow]:
     text = question.text.lower().strip()
-    rows = [row for row in found.rows if text in row.text]
+    rows = [row for row in found.rows if text in row.text] if text else found.rows
     if question.chosen:
         chosen = _patches_chosen(season)
         rows = [row for row in rows if (row.patch in chosen) is (question.chosen == "yes")]

@@ -10,7 +10,7 @@ from typing import Any
 from estimating.columns import Known
 from orders.estimates.models import Estimate, Method
 from orders.estimates.selectors import method_get, methods
-from orders.planning.capacity import Capacity, Load, Served
+from orders.planning.capacity import Capacity, Load
 from orders.planning.doable import Doable, StandIns
 from orders.planning.filling import (
     NO_WORK,
@@ -18,7 +18,6 @@ from orders.planning.filling import (
     FundFilling,
     filling_of,
     season_standing,
-    with_what_follows,
 )
 from orders.planning.models import Prescription, Season
 from orders.planning.overview import Overview, PatchLine, overview
@@ -292,10 +291,10 @@ def _maker(
 
 def preview_of(ask: ChoiceAsk, rows: tuple[ChoiceRow, ...]) -> Preview:
     """The rows beside the season as it stands and as it would be."""
-    new = [(Served(row.estimate, 1.0), row.line.patch.site_id) for row in rows if row.is_new and row.estimate]
+    new = [(row.estimate, row.line.patch.site_id) for row in rows if row.is_new and row.estimate]
     standing = season_standing(ask.season)
     replaced = {row.pk for choice in rows if choice.acts for row in choice.replaces}
-    filled = filling_of(ask.season, standing, with_what_follows(replaced, standing), new)
+    filled = filling_of(ask.season, standing, replaced, new)
     return Preview(
         ask,
         rows,

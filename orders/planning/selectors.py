@@ -208,6 +208,12 @@ def choice_batch_get(batch_id: UUID) -> ChoiceBatch:
     return found
 
 
+def patches_keyed(keys: Iterable[int]) -> QuerySet[Patch]:
+    """The patches of these keys by site and code, without the outline of a site."""
+    rows = Patch.objects.filter(pk__in=keys).select_related("site").defer("site__boundary")
+    return rows.order_by("site__code", "code")
+
+
 def patches_named(patch_ids: Sequence[UUID]) -> list[Patch]:
     """The patches of these ids; one that is not there is named."""
     rows = patches().filter(public_id__in=patch_ids).defer("site__boundary")

@@ -21,6 +21,7 @@ from estimating.window_edges import TimingFacts
 from estimating.window_spans import DAY, Window
 from orders.common.errors import FieldError, Invalid
 from orders.estimates.convert import ANSWERS, method_table
+from orders.estimates.models import Method
 from orders.estimates.selectors import methods
 from orders.planning.models import Season
 from orders.sites.models import Closure, Species, Survey, SurveyComponent
@@ -82,8 +83,12 @@ class SeasonWindows:
         return _USES_READ[0]() if _USES_READ else {}
 
     @cached_property
+    def _listed(self) -> tuple[Method, ...]:
+        return tuple(methods())
+
+    @cached_property
     def methods(self) -> MethodTable:
-        return method_table(methods())
+        return method_table(self._listed)
 
     def days(self, survey: Survey, method: str) -> Days | None:
         """The season's window for the work on a surveyed patch, cut off at a seed deadline; None where none is open.
@@ -217,7 +222,7 @@ class SeasonWindows:
     @cached_property
     def _labels(self) -> Mapping[str, LabelTerms]:
         by_id = {product.pk: product for product in products().filter(is_herbicide=True)}
-        mixed = {row.code: row.default_mix for row in methods() if row.default_mix is not None}
+        mixed = {row.code: row.default_mix for row in self._listed if row.default_mix is not None}
         return {
             code: label_terms(code, [by_id[part.product_id] for part in mix.parts.all() if part.product_id in by_id])
             for code, mix in mixed.items()

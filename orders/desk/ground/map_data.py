@@ -14,6 +14,7 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from orders.common.errors import FieldError, Invalid, NotFound, Refusal
+from orders.common.kept import changes_version
 from orders.common.models import User
 from orders.desk.ground.map_forms import MapForm
 from orders.desk.ground.map_page import WHAT, picture_of
@@ -21,7 +22,6 @@ from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.desk.views.patches import today_of
 from orders.reports.ground.columns import picture_columns
-from orders.reports.ground.kept import ground_version
 from orders.reports.ground.outlines import LEAST_ZOOM, MOST_ZOOM, OutlineQuestion, ground_outlines
 from orders.sites.geofiles import areas
 from orders.sites.models import Patch, Site
@@ -53,7 +53,7 @@ def data(make: Answer) -> Callable[[HttpRequest], HttpResponse]:
 
 
 def _told(request: HttpRequest, actor: User, make: Answer) -> HttpResponse:
-    version = ground_version()
+    version = changes_version()
     content = "|".join([version, today_of(actor).isoformat(), request.get_full_path()])
     tag = f'W/"{hashlib.sha256(content.encode()).hexdigest()[:24]}"'
     if version and tag in parse_etags(request.headers.get("If-None-Match", "")):

@@ -1,7 +1,7 @@
 """Methods side by side for many patches: picked, seen beside what there is, confirmed as one choice."""
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -32,8 +32,7 @@ from orders.planning.filling import Filling, picks_filling
 from orders.planning.models import Season
 from orders.planning.overview import PatchLine
 from orders.planning.preview import RECOMMENDED, STAND_IN, ChoiceAsk, ChoiceRow
-from orders.planning.selectors import season_get, seasons
-from orders.sites.models import Patch
+from orders.planning.selectors import patches_keyed, season_get, seasons
 
 PATCHES_A_PAGE = 25
 ROWS_A_PAGE = 50
@@ -50,11 +49,11 @@ class Asking:
     season: Season
     form: PrescribeForm
     draft: Draft
-    find: Callable[[], list[Patch]]
+    find: Callable[[], Sequence[int]]
 
     @cached_property
-    def patches(self) -> list[Patch]:
-        """Those marked, or all that answer; read only where all of them matter."""
+    def keys(self) -> Sequence[int]:
+        """Of the patches that are marked, or of all that answer, in their order."""
         return self.find()
 
     @property
@@ -68,10 +67,10 @@ def _asking(request: HttpRequest, actor: User, season_id: UUID, said: QueryDict)
     question = form.question().patches
     selection = form.cleaned_data["selection"]
 
-    def found() -> list[Patch]:
+    def found() -> Sequence[int]:
         if selection:
-            return selection_of(request, selection)
-        return flow.patches_asked(question=question, season=season, on=today).patches()
+            return [patch.pk for patch in selection_of(request, selection)]
+        return flow.patches_asked(question=question, season=season, on=today).keys
 
     return Asking(season, form, draft_of(request, season, selection, form.crew_kind), found)
 
@@ -107,7 +106,7 @@ def selection_taken(request: HttpRequest, actor: User) -> HttpResponse:
     asking = _asking(request, actor, season_id, said)
     method = request.POST.get("method", "")
     if method:
-        _pick(request, actor, asking, dict.fromkeys((patch.pk for patch in asking.patches), method))
+        _pick(request, actor, asking, dict.fromkeys(asking.keys, method))
     name = "prescribe-review" if method else "prescribe"
     return HttpResponseRedirect(_address(name, asking))
 
@@ -136,7 +135,7 @@ def _address(name: str, asking: Asking, **more: str) -> str:
 def prescribe_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
     asking = _asking(request, actor, season_id, request.GET)
-    rows = Paginator(asking.patches, PATCHES_A_PAGE).get_page(request.GET.get("page", "1"))
+    rows = Paginator(asking.keys, PATCHES_A_PAGE).get_page(request.GET.get("page", "1"))
     found = _found(actor, asking, list(rows))
     columns, cells = patch_cells(found, asking.draft)
     form = asking.form
@@ -177,12 +176,14 @@ def _hindered(season: Season, found: list[tuple[PatchLine, list[ChoiceRow]]]) ->
     return told.most_common()
 
 
-def _found(actor: User, asking: Asking, patches: list[Patch]) -> list[tuple[PatchLine, list[ChoiceRow]]]:
+def _found(actor: User, asking: Asking, keys: list[int]) -> list[tuple[PatchLine, list[ChoiceRow]]]:
+    """In the order of the keys."""
     draft = asking.draft
+    shown = {patch.pk: patch for patch in patches_keyed(keys)}
     ask = ChoiceAsk(
         season=asking.season,
         method=RECOMMENDED,
-        patches=patches,
+        patches=[shown[key] for key in keys],
         replace=not draft.keep,
         crew_kind=draft.crew_kind,
     )
@@ -218,7 +219,7 @@ def _taken(request: HttpRequest, actor: User, asking: Asking) -> list[ChoiceRow]
         draft_keep(request, draft)
         return []
     everywhere = sent.get("everywhere", "")
-    asked = dict.fromkeys((patch.pk for patch in asking.patches), everywhere) if everywhere else _changed(draft, sent)
+    asked = dict.fromkeys(asking.keys, everywhere) if everywhere else _changed(draft, sent)
     turned = draft.keep != ("keep" in sent)
     draft.keep = "keep" in sent
     if turned:  # the rest is judged anew: what else is chosen there counts otherwise now
@@ -247,15 +248,9 @@ def _pick(
     wanted = {key: choice for key, choice in asked.items() if choice != AS_IT_IS}
     refused: list[ChoiceRow] = []
     if wanted:
-        patches = (
-            Patch.objects.filter(pk__in=wanted)
-            .select_related("site")
-            .defer("site__boundary")
-            .order_by("site__code", "code")
-        )
         ask = ChoiceAsk.of_picks(
             draft.season,
-            {patch: wanted[patch.pk] for patch in patches},
+            {patch: wanted[patch.pk] for patch in patches_keyed(wanted)},
             replace=not draft.keep,
             crew_kind=draft.crew_kind,
         )

@@ -24,8 +24,7 @@ from orders.estimates.selectors import methods
 from orders.planning.filling import NO_WORK, Filling
 from orders.planning.prescribing import choice_holding
 from orders.planning.preview import ChoiceAsk, Preview
-from orders.planning.selectors import season_get
-from orders.sites.models import Patch
+from orders.planning.selectors import patches_keyed, season_get
 
 ROWS_A_PAGE = 50
 CHOOSING = "Choosing methods"
@@ -61,13 +60,7 @@ def review_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpRespo
 
 
 def _ask(draft: Draft, why: str) -> ChoiceAsk:
-    patches = (
-        Patch.objects.filter(pk__in=draft.picks)
-        .select_related("site")
-        .defer("site__boundary")
-        .order_by("site__code", "code")
-    )
-    return draft.ask(patches, why.strip())
+    return draft.ask(patches_keyed(draft.picks), why.strip())
 
 
 def _reviewed(request: HttpRequest, preview: Preview, refusal: Refusal | None) -> dict[str, Any]:
