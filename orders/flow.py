@@ -6,7 +6,7 @@ Each step calls the writes of its stage and hands later stages' facts to earlier
 (API, pages, commands) calls these, so that no rule is written twice. Corrections are in corrections.py.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from uuid import UUID
 
@@ -124,7 +124,7 @@ def _not_ordered(crew_kind: str) -> QuerySet[Prescription]:
     return asked.select_related(*related, "method").defer("estimate__result", "estimate__survey__geometry")
 
 
-def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
+def prescribe_season(*, season: Season, seen: Preview | None = None, stamp: Stamp) -> list[Prescription]:
     """Prescribe the recommended methods wherever a patch has none yet in this season, with the reasons; seed deadlines
     of its years are computed first, since they cut windows short."""
     for year in range(season.first_day.year, season.last_day.year + 1):
@@ -133,13 +133,15 @@ def prescribe_season(*, season: Season, stamp: Stamp) -> list[Prescription]:
         season=season,
         repeat_years=repeat_years(on=season.first_day),
         label_word=_label_word(season, season.first_day),
+        seen=seen,
         stamp=stamp,
     )
 
 
-def preview_season(*, season: Season) -> Preview:
+def preview_season(*, season: Season, progress: Callable[[int, int], None] | None = None) -> Preview:
     """What prescribing the season would choose, beside what the crews can give. Stores nothing."""
-    return recommended_rest(season, repeat_years(on=season.first_day), _label_word(season, season.first_day))
+    on = season.first_day
+    return recommended_rest(season, repeat_years(on=on), _label_word(season, on), progress)
 
 
 @writing()

@@ -244,6 +244,25 @@ class PlanBoundRun(Run):
         abstract = False
 
 
+class SeasonPrescribeRun(Run):
+    """A background run that looks for what is recommended in the whole season, and prescribes it where it was asked to.
+
+    `found` is what it came to, as sums; the choice itself is the `choice`.
+    """
+
+    kind = "season_prescribe"
+
+    PURPOSES = [("look", "Look"), ("prescribe", "Prescribe")]
+    season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="prescribe_runs")
+    purpose = models.CharField(max_length=9, choices=PURPOSES)
+    found = models.JSONField(default=dict)
+    made_count = models.PositiveIntegerField(default=0, help_text="Prescriptions made, with what follows them.")
+    choice = models.ForeignKey(ChoiceBatch, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta(Run.Meta):
+        abstract = False
+
+
 class Visit(VersionedModel):
     """One crew on one day: proposed by a run, planned when the plan is accepted, then on an order."""
 

@@ -15,6 +15,7 @@ from orders.planning.doable import Doable, StandIns
 from orders.planning.filling import (
     NO_WORK,
     REPLACEABLE,
+    Filling,
     FundFilling,
     filling_of,
     season_standing,
@@ -109,6 +110,10 @@ class Preview:
     fingerprint: str
 
     @property
+    def filled(self) -> Filling:
+        return Filling(self.ask.season, self.chosen, self.before, self.after, self.capacity, self.funds)
+
+    @property
     def new(self) -> tuple[ChoiceRow, ...]:
         return tuple(row for row in self.rows if row.is_new)
 
@@ -137,8 +142,7 @@ class Preview:
     @property
     def over_budget(self) -> float | None:
         """Chance that the season with this choice costs more than its budget; None without one."""
-        budget = self.ask.season.budget_cents
-        return None if budget is None else self.after.cents.chance_above(budget)
+        return self.filled.over_budget
 
     @property
     def needs_why(self) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence, Set
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet, Sum
@@ -208,8 +209,8 @@ def choice_batch_get(batch_id: UUID) -> ChoiceBatch:
     return found
 
 
-def patches_keyed(keys: Iterable[int]) -> QuerySet[Patch]:
-    """The patches of these keys by site and code, without the outline of a site."""
+def patches_keyed(keys: Iterable[Any]) -> QuerySet[Patch]:
+    """The patches of these keys, or of a query of them, by site and code, without the outline of a site."""
     rows = Patch.objects.filter(pk__in=keys).select_related("site").defer("site__boundary")
     return rows.order_by("site__code", "code")
 

@@ -190,11 +190,13 @@ def _open_uses(near: QuerySet[VisitShare]) -> Iterator[UseOnGround]:
 
 def _applied_uses(near: QuerySet[VisitShare]) -> Iterator[UseOnGround]:
     """Material as used; where the crew did not say which patch, all of the visit's patches count in full: the worst."""
-    shares: dict[int, list[VisitShare]] = defaultdict(list)
-    for share in _with_ground(near.filter(visit__order_visit__order__state="closed")):
-        shares[share.visit_id].append(share)
     standing = CloseOut.objects.filter(order__state="closed", amended_by__isnull=True)
-    used = MaterialUse.objects.filter(close_out__in=standing, visit__in=shares, lot__product__is_herbicide=True)
+    used = MaterialUse.objects.filter(close_out__in=standing, lot__product__is_herbicide=True)
+    closed = near.filter(visit__order_visit__order__state="closed", visit__in=used.values("visit"))
+    shares: dict[int, list[VisitShare]] = defaultdict(list)
+    for share in _with_ground(closed).defer("prescription__estimate__result", "prescription__estimate__inputs"):
+        shares[share.visit_id].append(share)
+    used = used.filter(visit__in=shares)
     done = _percent_done(standing.filter(order__order_visits__visit__in=shares))
     for use in used.select_related("lot__product").order_by("id"):
         for share in shares[use.visit_id]:

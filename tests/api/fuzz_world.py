@@ -141,7 +141,13 @@ def _rows(scene: Scene, orders: list[WorkOrder]) -> dict[str, list[Any]]:
         "mix_id": [build.MixFactory()],
         "equipment_id": [build.EquipmentFactory(code="fuzz-sprayer")],
         "method_id": [scene.prescription.method],
-        "run_id": [_planned(scene), build.EstimateRunFactory(), build.PlanRunFactory(), _calibrated(scene)],
+        "run_id": [
+            _planned(scene),
+            build.EstimateRunFactory(),
+            build.PlanRunFactory(),
+            _calibrated(scene),
+            build.SeasonPrescribeRunFactory(),
+        ],
     }
     rows |= {name.removesuffix("_id"): found for name, found in rows.items()}
     award = build.AwardFactory()

@@ -245,6 +245,7 @@ LISTS = {
     "chain-rules": _plain(build.ChainRuleFactory),
     "equipment": _equipment,
     "choice-batches": _choice_batch,
+    "season-prescribe-runs": lambda number: build.SeasonPrescribeRunFactory(asked_by=build.UserFactory()),
     "calibration-runs": _calibration,
     "exports": _export,
     "plan-runs": lambda number: build.PlanRunFactory(asked_by=build.UserFactory()),

@@ -178,6 +178,15 @@ class EstimateRunFactory(Build):
     asked_at = NOW
 
 
+class SeasonPrescribeRunFactory(Build):
+    class Meta:
+        model = planning.SeasonPrescribeRun
+
+    season = factory.SubFactory(SeasonFactory)
+    purpose = "look"
+    asked_at = NOW
+
+
 class CalibrationRunFactory(Build):
     class Meta:
         model = calibration.CalibrationRun

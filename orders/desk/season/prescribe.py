@@ -31,7 +31,7 @@ from orders.planning.doable import Doable
 from orders.planning.filling import Filling, picks_filling
 from orders.planning.models import Season
 from orders.planning.overview import PatchLine
-from orders.planning.preview import RECOMMENDED, STAND_IN, ChoiceAsk, ChoiceRow
+from orders.planning.preview import MOST_PATCHES, RECOMMENDED, STAND_IN, ChoiceAsk, ChoiceRow
 from orders.planning.selectors import patches_keyed, season_get, seasons
 
 PATCHES_A_PAGE = 25
@@ -219,6 +219,9 @@ def _taken(request: HttpRequest, actor: User, asking: Asking) -> list[ChoiceRow]
         draft_keep(request, draft)
         return []
     everywhere = sent.get("everywhere", "")
+    if everywhere and len(asking.keys) > MOST_PATCHES:
+        error = FieldError("everywhere", f"is for at most {MOST_PATCHES:,} patches at once: narrow the list")
+        raise Invalid("Too many patches are being chosen for.", [error])
     asked = dict.fromkeys(asking.keys, everywhere) if everywhere else _changed(draft, sent)
     turned = draft.keep != ("keep" in sent)
     draft.keep = "keep" in sent

@@ -1,5 +1,7 @@
 """What a choice would do, patch by patch and for the season, before it is made."""
 
+from collections import Counter
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -21,8 +23,7 @@ from orders.desk.season.forms import PrescribeForm
 from orders.desk.views.pages import page
 from orders.desk.views.patches import today_of
 from orders.estimates.selectors import methods
-from orders.planning.filling import NO_WORK, Filling
-from orders.planning.prescribing import choice_holding
+from orders.planning.filling import NO_WORK
 from orders.planning.preview import ChoiceAsk, Preview
 from orders.planning.selectors import patches_keyed, season_get
 
@@ -65,45 +66,27 @@ def _ask(draft: Draft, why: str) -> ChoiceAsk:
 
 def _reviewed(request: HttpRequest, preview: Preview, refusal: Refusal | None) -> dict[str, Any]:
     errors = refusal.errors if refusal else []
-    filled = Filling(preview.ask.season, preview.chosen, preview.before, preview.after, preview.capacity, preview.funds)
     return {
-        "preview": preview,
-        "rows": Paginator(preview.rows, ROWS_A_PAGE).get_page(request.GET.get("page", "1")),
-        "methods": _counted(preview),
-        "filled": filled,
-        "bars": filling_bars(filled),
+        **preview_told(request, preview),
         "refusal": refusal,
         "why_errors": [error.message for error in errors if error.field == "why"],
         "asks_why": any(row.needs_why for row in preview.acting),
     }
 
 
-def _counted(preview: Preview) -> list[tuple[str, int]]:
+def preview_told(request: HttpRequest, preview: Preview) -> dict[str, Any]:
+    """A page of its rows, and what it comes to."""
+    return {
+        "preview": preview,
+        "rows": Paginator(preview.rows, ROWS_A_PAGE).get_page(request.GET.get("page", "1")),
+        "counts": {name: len(getattr(preview, name)) for name in ("new", "clearing", "standing", "refused")},
+        "methods": methods_counted(Counter(row.code for row in preview.acting)),
+        "filled": preview.filled,
+        "bars": filling_bars(preview.filled),
+    }
+
+
+def methods_counted(counts: Mapping[str, int]) -> list[tuple[str, int]]:
     """How many patches each method would be chosen on, in the methods' own order."""
     names = {row.code: row.name for row in methods()} | {NO_WORK: "Nothing in place of what is chosen"}
-    counts = {code: sum(row.code == code for row in preview.acting) for code in names}
-    return [(names[code], count) for code, count in counts.items() if count]
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@page
-def whole_season_page(request: HttpRequest, actor: User, season_id: UUID) -> HttpResponse:
-    """What is recommended, wherever nothing is chosen yet: shown first, then prescribed as one choice."""
-    page_opens_to(actor, DESK, CHOOSING)
-    season = season_get(season_id)
-    if request.method == "POST":
-        made = flow.prescribe_season(season=season, stamp=Stamp(by=actor, at=now()))
-        messages.success(request, f"{len(made)} {'prescription is' if len(made) == 1 else 'prescriptions are'} made.")
-        batch = choice_holding(made)
-        return redirect("choice", batch_id=batch.public_id) if batch else redirect("season", season_id=season_id)
-    told = _reviewed(request, flow.preview_season(season=season), None)
-    told |= {"season": season, "here": "prescribe", "reasons": _reasons(told["preview"])}
-    return render(request, "desk/season/whole_season.html", told)
-
-
-def _reasons(preview: Preview) -> list[tuple[str, int, str]]:
-    """Why patches are left out, the commonest first, each with a patch for which it holds."""
-    found: dict[str, list[str]] = {}
-    for row in preview.refused:
-        found.setdefault(row.refused, []).append(str(row.line.patch))
-    return sorted(((why, len(named), named[0]) for why, named in found.items()), key=lambda each: -each[1])
+    return [(name, counts[code]) for code, name in names.items() if counts.get(code)]

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from orders.desk.season import beside, estimating, prescribe, review, seasons
+from orders.desk.season import beside, estimating, prescribe, review, seasons, whole_season
 
 urlpatterns: list[URLPattern] = [
     path("patches/selection/", prescribe.selection_taken, name="prescribe-selection"),
@@ -15,5 +15,5 @@ urlpatterns: list[URLPattern] = [
     path("seasons/<uuid:season_id>/prescribe/", prescribe.prescribe_page, name="prescribe"),
     path("seasons/<uuid:season_id>/prescribe/pick/", prescribe.picked, name="prescribe-pick"),
     path("seasons/<uuid:season_id>/prescribe/review/", review.review_page, name="prescribe-review"),
-    path("seasons/<uuid:season_id>/prescribe/season/", review.whole_season_page, name="prescribe-season"),
+    path("seasons/<uuid:season_id>/prescribe/season/", whole_season.whole_season_page, name="prescribe-season"),
 ]

@@ -18,11 +18,12 @@ from orders.common.models import User
 from orders.common.models.run import DONE
 from orders.common.runs import run_cancel, run_seen_by
 from orders.desk.intake.findings import findings_told
+from orders.desk.season.whole_season import prescribe_run_facts
 from orders.desk.telling import run_state
 from orders.desk.views.pages import page
 from orders.estimates.left_out import LeftOut
 from orders.estimates.models import EstimateRun
-from orders.planning.models import PlanBoundRun, PlanRun
+from orders.planning.models import PlanBoundRun, PlanRun, SeasonPrescribeRun
 from orders.planning.selectors import plan_run_get
 from orders.reports.models import ExportRun
 from orders.reports.selectors import export_path, query_told, report_name
@@ -36,6 +37,7 @@ class Kind:
     title: str
     template: str
     facts: Callable[[Any], dict[str, Any]]
+    styles: str = ""
 
 
 def _plan_facts(run: PlanRun) -> dict[str, Any]:
@@ -84,6 +86,12 @@ KINDS = {
     PlanBoundRun.kind: Kind("Bound of a season plan", "desk/runs/plan_bound.html", _bound_facts),
     CalibrationRun.kind: Kind("Calibration", "desk/runs/calibration.html", _calibration_facts),
     EstimateRun.kind: Kind("Estimates of all patches", "desk/runs/estimates.html", _estimate_facts),
+    SeasonPrescribeRun.kind: Kind(
+        title="What is recommended for a season",
+        template="desk/runs/season_prescribe.html",
+        facts=prescribe_run_facts,
+        styles="desk/season/prescribe.css",
+    ),
     SurveyImport.kind: Kind("Survey import", "desk/runs/survey_import.html", _import_facts),
 }
 

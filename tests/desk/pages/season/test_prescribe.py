@@ -9,7 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from orders.planning.models import ChoiceBatch, Prescription
+from orders.common.runs import run_claim, run_perform
+from orders.desk.season import prescribe, whole_season
+from orders.planning.models import ChoiceBatch, Prescription, SeasonPrescribeRun
 from tests import build
 from tests.flow.world import BEGIN
 from tests.planning.choices import ground_build, wide_survey
@@ -212,6 +214,26 @@ def test_the_whole_season_is_shown_first_and_then_prescribed(desk, ground):
     batch = ChoiceBatch.objects.get()
     assert reply.url == reverse("choice", args=[batch.public_id])
     assert len(_standing()) == 3
+
+
+def test_a_season_of_many_patches_is_looked_at_in_the_background(desk, ground, monkeypatch):
+    monkeypatch.setattr(whole_season, "AT_ONCE", 1)
+    assert "more than a page looks through" in _page(desk, ground, name="prescribe-season")
+    for purpose, said in (("look", "Prescribe 3 pieces of work"), ("prescribe", "See the choice")):
+        reply = desk.post(_at(ground, "prescribe-season"), {purpose: "1"})
+        run = SeasonPrescribeRun.objects.latest("id")
+        assert reply.url == reverse("run-progress", args=[run.public_id])
+        attempt = run_claim(run, at=BEGIN)
+        assert attempt is not None
+        run_perform(run, attempt, clock=lambda: BEGIN)
+        assert said in html.unescape(desk.get(reply.url).content.decode())
+    assert len(_standing()) == 3
+    assert _page(desk, ground, name="prescribe-season").count(reverse("run-progress", args=[run.public_id])) == 1
+
+
+def test_a_column_for_too_many_patches_at_once_is_refused(desk, ground, monkeypatch):
+    monkeypatch.setattr(prescribe, "MOST_PATCHES", 1)
+    assert _pick(desk, ground, everywhere="recommended").status_code == 400
 
 
 def test_the_current_season_opens_and_without_one_the_way_to_add_it(client, coordinator, ground):
