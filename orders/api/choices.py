@@ -20,7 +20,13 @@ from orders.planning.filling import NO_WORK
 from orders.planning.models import ChoiceBatch, Season
 from orders.planning.overview import PatchQuestion
 from orders.planning.preview import MOST_PATCHES, RECOMMENDED, STAND_IN, ChoiceAsk, Preview
-from orders.planning.selectors import choice_batch_get, choice_batches, patches_named, season_get
+from orders.planning.selectors import (
+    choice_batch_get,
+    choice_batch_whole,
+    choice_batches_whole,
+    patches_named,
+    season_get,
+)
 from orders.sites.models import CONTROL_STATES, Patch
 
 YES_NO = (("yes", "Yes"), ("no", "No"))
@@ -249,7 +255,7 @@ class Choices(_Asking):
         batch = flow.choose_methods(
             ask=self.ask(), on=self.today, fingerprint=self.body["fingerprint"], stamp=self.stamp()
         )
-        return choice_batch_get(batch.public_id)
+        return choice_batch_whole(batch.public_id)
 
 
 class ChoiceBatches(ListEndpoint):
@@ -261,7 +267,7 @@ class ChoiceBatches(ListEndpoint):
 
     def rows(self) -> QuerySet[ChoiceBatch]:
         """Bulk choices, the newest first, with what each made and dropped."""
-        return choice_batches()
+        return choice_batches_whole()
 
 
 class ChoiceBatchOne(Endpoint):
@@ -270,7 +276,7 @@ class ChoiceBatchOne(Endpoint):
     @shows(ChoiceBatchOut)
     def get(self, batch_id: Any) -> ChoiceBatch:
         """One bulk choice."""
-        return choice_batch_get(batch_id)
+        return choice_batch_whole(batch_id)
 
 
 class ChoiceBatchUndo(Endpoint):
@@ -280,4 +286,4 @@ class ChoiceBatchUndo(Endpoint):
     def post(self, batch_id: Any) -> ChoiceBatch:
         """Put everything back as it was, unless something of it was ordered since."""
         choice_batch_undo(batch=choice_batch_get(batch_id), stamp=self.stamp())
-        return choice_batch_get(batch_id)
+        return choice_batch_whole(batch_id)

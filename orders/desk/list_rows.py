@@ -101,7 +101,7 @@ CHOICES = ListFile(
         "Season": lambda row: row.season.name,
         "For": lambda row: str(row.asked),
         "Why": lambda row: row.why,
-        "Prescriptions": lambda row: len(row.parts.all()),
+        "Prescriptions": lambda row: row.parts_count,
         "State": lambda row: row.get_state_display(),
     },
 )

@@ -165,16 +165,6 @@ class ChoiceBatch(VersionedModel):
     def __str__(self) -> str:
         return f"{self.method or 'Methods'}, {self.season}"
 
-    @property
-    def what(self) -> str:
-        """What it chose, in words; of several methods none is named."""
-        if self.method is not None:
-            return self.method.name
-        made = [part.prescription for part in self.parts.all() if part.act == "made"]
-        if not made:
-            return "nothing in place of what was chosen"
-        return "several methods" if any(row.is_own_choice for row in made) else "recommended methods"
-
 
 class ChoicePart(models.Model):
     """A prescription that a choice made, or dropped in favor of another; `state_before` is of those it dropped."""

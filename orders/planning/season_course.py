@@ -28,6 +28,7 @@ from orders.planning.selectors import LEAST_SHARE, prescriptions_standing
 from orders.sites.models import Patch, Site
 
 STANDING_VISITS = ("planned", "ordered", "done")
+FEW_NAMED = 200
 DAYS = ("first_day", "last_day", "seed_due_on")
 
 
@@ -271,12 +272,14 @@ def _visits_by_prescription(
     visits: dict[int, list[RowVisit]] = defaultdict(list)
     shares: dict[int, float] = defaultdict(float)
     crews = {crew.pk: crew for crew in Crew.objects.all()}
-    found = _shares(season, run)
-    found = found.filter(prescription__in=keys) if len(keys) <= MOST_NAMED else found
+    named, found = set(keys), _shares(season, run)
+    # With more of them a database tries every visit with every one, which takes longer than to read all.
+    found = found.filter(prescription__in=named) if len(named) <= FEW_NAMED else found
     columns = ("visit__day", "visit__crew_id", "planned_hours", "visit__state", "visit__public_id")
     for day, crew, hours, state, visit, key, share in found.values_list(*columns, "prescription_id", "share"):
-        visits[key].append(RowVisit(day, crews[crew], hours, state, visit))
-        shares[key] += share
+        if key in named:
+            visits[key].append(RowVisit(day, crews[crew], hours, state, visit))
+            shares[key] += share
     return visits, shares
 
 

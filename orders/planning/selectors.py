@@ -5,7 +5,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet, Sum
+from django.db.models import Case, Count, Exists, F, OuterRef, Prefetch, QuerySet, Subquery, Sum, Value, When
+from django.db.models.functions import Coalesce
 
 from orders.common.errors import FieldError, Invalid, NotFound
 from orders.estimates.models import Estimate
@@ -189,21 +190,45 @@ def chain_rule_get(rule_id: UUID) -> ChainRule:
     return found
 
 
-def choice_batches(season: Season | None = None) -> QuerySet[ChoiceBatch]:
-    """Bulk choices, the newest first, each with what it made and dropped."""
+def choice_batches() -> QuerySet[ChoiceBatch]:
+    """Bulk choices, the newest first, without what each did: that may be thousands of parts. `what` says what one
+    chose, and of several methods names none."""
+    parts = ChoicePart.objects.filter(batch=OuterRef("pk")).order_by()
+    made = parts.filter(act="made")
+    what = Case(
+        When(method__isnull=False, then=F("method__name")),
+        When(~Exists(made), then=Value("nothing in place of what was chosen")),
+        When(Exists(made.filter(prescription__is_own_choice=True)), then=Value("several methods")),
+        default=Value("recommended methods"),
+    )
+    counted = parts.values("batch").annotate(count=Count("pk")).values("count")
+    rows = ChoiceBatch.objects.select_related("season", "method", "made_by", "undone_by")
+    return rows.annotate(what=what, parts_count=Coalesce(Subquery(counted), 0)).order_by("-id")
+
+
+def choice_batches_whole() -> QuerySet[ChoiceBatch]:
+    """The same, each with what it made and dropped."""
+    return choice_batches().prefetch_related(Prefetch("parts", queryset=choice_parts()))
+
+
+def choice_parts() -> QuerySet[ChoicePart]:
     parts = ChoicePart.objects.select_related(
         "prescription__patch__site", "prescription__method", "prescription__estimate"
     )
     heavy = [f"prescription__estimate__{name}" for name in ("inputs", "result", "products_ul")]
-    parts = parts.defer(*heavy, "prescription__patch__site__boundary").order_by("id")
-    rows = ChoiceBatch.objects.select_related("season", "method", "made_by", "undone_by")
-    rows = rows.prefetch_related(Prefetch("parts", queryset=parts))
-    rows = rows if season is None else rows.filter(season=season)
-    return rows.order_by("-id")
+    return parts.defer(*heavy, "prescription__patch__site__boundary").order_by("id")
 
 
 def choice_batch_get(batch_id: UUID) -> ChoiceBatch:
-    found = choice_batches().filter(public_id=batch_id).first()
+    return _choice_in(choice_batches(), batch_id)
+
+
+def choice_batch_whole(batch_id: UUID) -> ChoiceBatch:
+    return _choice_in(choice_batches_whole(), batch_id)
+
+
+def _choice_in(rows: QuerySet[ChoiceBatch], batch_id: UUID) -> ChoiceBatch:
+    found = rows.filter(public_id=batch_id).first()
     if found is None:
         raise NotFound("There is no such choice.")
     return found

@@ -3,6 +3,7 @@
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -16,9 +17,10 @@ from orders.desk.listed import file_asked, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.planning.choosing import choice_batch_undo
-from orders.planning.selectors import choice_batch_get, choice_batches
+from orders.planning.selectors import choice_batch_get, choice_batches, choice_parts
 
 ROWS_A_PAGE = 25
+PARTS_A_PAGE = 50
 WHAT = "Choosing methods"
 COLUMNS = {
     "made": Sortable("Made", "made_at"),
@@ -45,7 +47,9 @@ def choice_list_page(request: HttpRequest, actor: User) -> HttpResponse:
 @page
 def choice_page(request: HttpRequest, actor: User, batch_id: UUID) -> HttpResponse:
     page_opens_to(actor, OFFICE, WHAT)
-    told = {"batch": choice_batch_get(batch_id), "may_choose": actor.has_role(*DESK)}
+    batch = choice_batch_get(batch_id)
+    rows = Paginator(choice_parts().filter(batch=batch), PARTS_A_PAGE).get_page(request.GET.get("page", "1"))
+    told = {"batch": batch, "rows": rows, "may_choose": actor.has_role(*DESK)}
     return render(request, "desk/choice.html", told)
 
 
