@@ -144,7 +144,13 @@ class Estimate(AppendOnlyModel, PublicIdModel):
     class Meta:
         ordering = ["-id"]
         constraints = [models.UniqueConstraint(fields=["fingerprint"], name="estimate_once_per_input")]
-        indexes = [models.Index(fields=["survey", "method", "-id"], name="estimate_newest")]
+        indexes = [
+            models.Index(fields=["survey", "method", "-id"], name="estimate_newest"),
+            # What the list is sorted by.
+            models.Index(fields=["hours_likely"], name="estimate_by_hours"),
+            models.Index(fields=["crew_days"], name="estimate_by_days"),
+            models.Index(fields=["total_cents"], name="estimate_by_cost"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.survey} by {self.method}"

@@ -5,7 +5,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple, overload
+from typing import Any, NamedTuple, TypeVar, overload
+from zlib import crc32
 
 import numpy as np
 from django.db.models import QuerySet
@@ -29,6 +30,9 @@ COLUMNS = (
 # What the database narrows by, and what all rows rest on.
 NARROWED_BY = ("site", "control_state", "form", "species")
 SURVEYED_BY = ("site", "patch", "patchsuccession", "survey", "surveyimport", "closeout")
+RECOMMENDED_BY = (*SURVEYED_BY, "species", "growthform", "method")
+
+Read = TypeVar("Read")
 
 
 class PatchRow(NamedTuple):
@@ -96,26 +100,32 @@ class PatchesFound:
     def __init__(self, question: PatchQuestion, repeat_years: Mapping[int, int]) -> None:
         self.surveys = _narrowed(question)
         self.repeat_years = repeat_years
-        self.rows = [PatchRow._make(row) for row in self._read(question)]
+        self.is_whole = not any(getattr(question, name) for name in NARROWED_BY)
+        self.rows = [PatchRow._make(row) for row in self._kept("surveyed", SURVEYED_BY, self._read)]
 
-    def _read(self, question: PatchQuestion) -> list[tuple[Any, ...]]:
-        """All of them are read once a change; those that the database narrows are few."""
+    def _kept(self, name: str, entities: Sequence[str], make: Callable[[], Read]) -> Read:
+        """Of all patches it is read once a change; what the database narrows is little."""
+        return kept(f"patches/{name}", changes_version(*entities), make) if self.is_whole else make()
 
-        def read() -> list[tuple[Any, ...]]:
-            return list(self.surveys.prefetch_related(None).values_list(*COLUMNS))
-
-        narrows = any(getattr(question, name) for name in NARROWED_BY)
-        return read() if narrows else kept("patches-surveyed", changes_version(*SURVEYED_BY), read)
+    def _read(self) -> list[tuple[Any, ...]]:
+        return list(self.surveys.prefetch_related(None).values_list(*COLUMNS))
 
     @cached_property
     def recommended(self) -> Recommended:
+        years = crc32(repr(sorted(self.repeat_years.items())).encode())
+        return self._kept(f"recommended/{years}", RECOMMENDED_BY, self._recommended)
+
+    def _recommended(self) -> Recommended:
         keys, suited = surveys_suited(self.surveys, self.repeat_years)
         return Recommended(dict(zip(keys, codes_leading(suited), strict=True)), _codes(keys, suited))
 
     def areas(self) -> Mapping[int, tuple[float, float]]:
         """By survey the infested area and the part of it under leaves."""
-        found: dict[int, tuple[float, float]] = defaultdict(lambda: (0.0, 0.0))
+        return self._kept("areas", SURVEYED_BY, self._areas)
+
+    def _areas(self) -> Mapping[int, tuple[float, float]]:
         parts = SurveyComponent.objects.filter(survey__in=self.surveys.order_by().values("pk"))
+        found = dict.fromkeys((row.survey for row in self.rows), (0.0, 0.0))
         for survey, area, cover in parts.order_by("survey_id", "id").values_list(
             "survey_id", "infested_area_m2", "cover_likely"
         ):

@@ -5,11 +5,8 @@ from datetime import date
 
 from orders.common.kept import changes_version, kept
 from orders.planning.models import Season
-from orders.planning.patch_finder import SURVEYED_BY
+from orders.planning.patch_finder import RECOMMENDED_BY
 from orders.reports.ground.rows import GroundRow, ground_rows
-
-# What a recommendation rests on; orders and money may change as they like.
-RECOMMENDED_BY = (*SURVEYED_BY, "species", "growthform", "method")
 
 
 def ground_rows_kept(season: Season | None, on: date) -> list[GroundRow]:
