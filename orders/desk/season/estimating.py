@@ -1,5 +1,7 @@
 """Estimating every patch from the desk, in the background."""
 
+from datetime import date
+
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -7,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from orders.common.clock import now
 from orders.common.errors import Refusal
+from orders.common.kept import changes_version, kept
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.navigation import DESK, page_opens_to
@@ -46,16 +49,20 @@ def estimates_make_page(request: HttpRequest, actor: User) -> HttpResponse:
 def _told(actor: User, form: EstimateForm, refusal: Refusal | None) -> dict[str, object]:
     today = today_of(actor)
     books = rate_books_holding(today)
-    surveys = surveys_current()
-    kinds = [
-        (words, books.get(kind), surveys_unestimated(surveys, kind, today).count())
-        for kind, words in RateBook.CREW_KINDS
-    ]
+    counts = kept(f"unestimated/{today}", changes_version(), lambda: _unestimated(today))
+    kinds = [(words, books.get(kind), counts[kind]) for kind, words in RateBook.CREW_KINDS]
     return {
         "form": form,
         "refusal": refusal,
-        "surveys": surveys.count(),
+        "surveys": counts["all"],
         "kinds": kinds,
         "runs": estimate_runs()[:MOST_SHOWN],
         "may_make": bool(books),
     }
+
+
+def _unestimated(today: date) -> dict[str, int]:
+    """How many patches there are, and how many have no estimate for each kind of crew."""
+    surveys = surveys_current()
+    kinds = {kind: surveys_unestimated(surveys, kind, today).count() for kind, _ in RateBook.CREW_KINDS}
+    return {"all": surveys.count(), **kinds}

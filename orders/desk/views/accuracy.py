@@ -12,7 +12,8 @@ from django.views.decorators.http import require_safe
 
 from estimating.accuracy import LEVEL, PROMISED, Accuracy
 from estimating.units import SQUARE_METRES_PER_ACRE
-from orders.calibration.selectors import Evidence
+from orders.calibration.selectors import Evidence, calibration_open_to
+from orders.common.kept import changes_version, kept
 from orders.common.models import User
 from orders.desk.charts import range_bars
 from orders.desk.columns import Sortable
@@ -22,6 +23,7 @@ from orders.desk.listed import Sorted, file_asked, lines_sorted
 from orders.desk.navigation import OFFICE, page_opens_to
 from orders.desk.views.pages import page
 from orders.estimates.models import Method
+from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
 from orders.reports.accuracy import GROUPS, AccuracyReport, accuracy_report
 
@@ -73,12 +75,19 @@ def accuracy_page(request: HttpRequest, actor: User) -> HttpResponse:
     told: dict[str, Any] = {"form": AccuracyForm(initial={"season": season_id, "by": question["by"] or "method"})}
     if season_id:
         by = question["by"] or "method"
-        report = accuracy_report(actor=actor, season=season_get(UUID(season_id)), by=by)
+        report = _report(actor, season_get(UUID(season_id)), by)
         orders = lines_sorted(request, sorted(report.orders, key=_furthest, reverse=True), ORDER_COLUMNS, "")
         if file_asked(request):
             return ORDERS_MEASURED.reply(orders.found)
         told |= _told(report, orders, request.GET)
     return render(request, "desk/accuracy.html", told)
+
+
+def _report(actor: User, season: Season, by: str) -> AccuracyReport:
+    """Read once a change, by whoever may see it."""
+    calibration_open_to(actor)
+    name = f"accuracy/season-{season.pk}/{by}"
+    return kept(name, changes_version(), lambda: accuracy_report(actor=actor, season=season, by=by))
 
 
 def _told(report: AccuracyReport, orders: Sorted, said: QueryDict) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from orders import flow
 from orders.common.clock import now
 from orders.common.errors import FieldError, Invalid, NotFound, Refusal
+from orders.common.kept import changes_version, kept
 from orders.common.models import User
 from orders.common.stamp import Stamp
 from orders.desk.chart_svg import Chart
@@ -155,7 +156,8 @@ def effect_shown(
 ) -> HttpResponse:
     """The effect, and for a draft the form that puts it in force."""
     on = Stamp(by=actor, at=now()).local_date(settings.PROGRAM_TIME_ZONE)
-    effect = flow.rate_book_effect_on_open(book=book, on=on)
+    name = f"rate-book-effect/{book.pk}/{on}"
+    effect = kept(name, changes_version(), lambda: flow.rate_book_effect_on_open(book=book, on=on))
     told = {
         "book": book,
         "effect": effect,

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from orders.common.kept import changes_version, kept
 from orders.common.models import User
 from orders.desk.charts_plan import cost_course
 from orders.desk.charts_season import Week, load_chart, season_chart
@@ -92,7 +93,9 @@ def _crew_name(week: CrewWeek) -> str:
 
 
 def _cost(season: Season, question: CalendarQuestion, number: int) -> dict[str, Any]:
-    weeks = cost_weeks(season, question.run)
+    run = question.run
+    name = f"cost-weeks/season-{season.pk}/run-{run.pk if run else 'none'}"
+    weeks = kept(name, changes_version(), lambda: cost_weeks(season, run))
     budget = None if season.budget_cents is None else season.budget_cents / 100
     drawn = [(week.monday, *_dollars(week)) for week in weeks] if weeks and weeks[-1].mean_cents else []
     return {
