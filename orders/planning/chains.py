@@ -28,7 +28,7 @@ from orders.planning.chain_links import most_lag_days
 from orders.planning.doable import Doable
 from orders.planning.models import ChainRule, Prescription, Season
 from orders.planning.recommending import methods_recommended
-from orders.planning.selectors import estimates_by_method, follow_ups_open
+from orders.planning.selectors import estimates_wanted, follow_ups_open
 from orders.planning.services import prescription_add, prescription_drop
 from orders.planning.terms import SeasonTerms, Terms
 from orders.planning.windows import Days, SeasonWindows
@@ -75,7 +75,9 @@ class _Chains:
 
     @cached_property
     def estimates(self) -> dict[tuple[int, str], Estimate]:
-        return estimates_by_method(self.surveys.values())
+        return estimates_wanted(
+            {(first.estimate.survey_id, rule.method.code) for first, rules in self.steps() for rule in rules}
+        )
 
     @cached_property
     def recommended(self) -> set[tuple[int, str]]:
