@@ -39,9 +39,17 @@ ALIKE_ON_EACH = (
     "fixtures",
     "house",
     "published",
+    "sites/geofiles",
     "tablet",
 )
-WHERE_IT_MATTERS = tuple(f"--ignore=tests/{room}" for room in ALIKE_ON_EACH)
+# What stands on the services: there the second database takes as long as all else together.
+ABOVE_SERVICES = ("api", "desk")
+
+
+def _without(*rooms: str) -> tuple[str, ...]:
+    return tuple(f"--ignore=tests/{room}" for room in rooms)
+
+
 SERVERS = ("PostgreSQL", "Redis")
 NO_TEST_RAN = 5  # pytest's exit code
 ENDING_SIGNALS = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
@@ -100,9 +108,16 @@ GROUPS = (
         env=LIKE_PRODUCTION,
     ),
     Group(
-        "Tests on PostgreSQL and Redis",
-        ((*ON_TWO_CORES, *WHERE_IT_MATTERS),),
+        "Services on PostgreSQL and Redis",
+        ((*ON_TWO_CORES, *_without(*ALIKE_ON_EACH, *ABOVE_SERVICES)),),
         from_level=USUAL,
+        needs=SERVERS,
+        minutes=60,
+    ),
+    Group(
+        "API and pages on PostgreSQL and Redis",
+        ((*ON_TWO_CORES, *_without(*ALIKE_ON_EACH), *(f"tests/{room}" for room in ABOVE_SERVICES)),),
+        from_level=SLOW,
         needs=SERVERS,
         minutes=60,
     ),
