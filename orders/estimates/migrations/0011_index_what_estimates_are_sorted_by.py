@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimates', '0009_fill_survey_spread_and_form_shares'),
+        ('estimates', '0010_add_left_out_of_runs'),
         ('sites', '0010_add_use_of_species_and_questions'),
         ('supplies', '0007_add_documents_and_volunteer_permits'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
