@@ -213,7 +213,7 @@ def test_it_tells_who_changed_what(desk, book):
     desk.post(_at("rate-row", book, line), _row(book, line, value="9"))
     text = _text(desk.get(_at("rate-book-changes", book)))
     assert "Row changed" in text
-    assert "value: 8 → 9" in text
+    assert "Value: 8 → 9" in text
 
 
 def test_it_drafts_from_a_file(desk, world):

@@ -105,6 +105,20 @@ def test_it_gives_each_course_its_own_line_of_the_table():
     ]
 
 
+def test_it_turns_the_table_of_many_steps_and_names_only_as_many_as_fit():
+    weeks = [f"Week of March {number}, 2027" for number in range(1, 31)]
+    chart = charts.lines("T", weeks, [("planned", None, list(range(30)), None)], "h")
+    assert (chart.headings, len(chart.rows), chart.rows[1]) == (["Step", "planned"], 30, [weeks[1], "1.00 h"])
+    assert 1 < len([text for text in _texts(chart) if text in weeks]) < 6
+
+
+def test_it_keeps_the_words_of_a_key_apart():
+    first = "Estimated hours of all crews"
+    chart = charts.paired_bars("T", [("N", 5.0, 2.0)], "h", (first, "Actual hours"))
+    ends_at, begins_at = _bars(chart, "ch-b-stroke")[0][1], _bars(chart, "ch-a-fill")[0][0]
+    assert begins_at - ends_at > 8 * len(first)
+
+
 @pytest.mark.parametrize("draw", [charts.breakdown_bars, charts.range_bars, charts.before_after])
 def test_it_draws_nothing_without_rows(draw):
     chart = draw("T", [], "h")

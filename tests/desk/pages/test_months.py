@@ -74,7 +74,9 @@ def test_it_closes_by_two_people_and_opens_again(client, first, office):
     client.force_login(office.second)
     client.post(FEBRUARY, {"act": "confirm-close", "version": Period.objects.get().version})
     assert Period.objects.get().state == "closed"
-    assert "By account, as it was closed" in shown(client, FEBRUARY)
+    closed = shown(client, FEBRUARY)
+    assert "By account, as it was closed" in closed
+    assert [account for account in ACCOUNTS if f">{account}<" in closed] == []
     assert client.post(FEBRUARY, {"act": "ask-reopen", "reason": ""}).status_code == 400
     client.post(FEBRUARY, {"act": "ask-reopen", "reason": "A bill came late."})
     client.post(FEBRUARY, {"act": "withdraw"})

@@ -64,6 +64,17 @@ def test_it_says_what_each_last_told(desk, device):
     assert [word for word in (">7</td>", "12 min behind", "version 2027.1") if word not in page] == []
 
 
+def test_it_says_what_was_sent_and_by_whom_in_words(desk, device):
+    rue = build.UserFactory(first_name="Rue", last_name="Alder", roles=["crew_lead"])
+    build.CommandFactory(device=device, kind="day-sheet", user=rue)
+    page = shown(desk, f"/tablets/{device.public_id}/")
+    assert "Day sheet" in page
+    assert "Rue Alder" in page
+    assert "day-sheet<" not in page
+    assert rue.username not in page
+    assert f"Rue Alder ({rue.username})" in shown(desk)
+
+
 def export(device, commands=()):
     told = {
         "fencerow": "unsent work",

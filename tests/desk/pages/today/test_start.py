@@ -10,6 +10,7 @@ from django.urls import reverse
 from orders.common.clock import now
 from orders.desk.today.start import season_usual
 from orders.reports.today import CARDS
+from orders.reports.today.cards import due_in
 from tests import build
 
 pytestmark = pytest.mark.django_db
@@ -42,6 +43,14 @@ def test_it_puts_a_crew_that_is_not_back_first(desk):
     build.CheckInFactory(crew=build.CrewFactory(name="Late crew"), back_by=now() - timedelta(hours=3))
     assert needs(desk)[:2] == ["overdue", "flags"]
     assert "Late crew" in shown(desk)
+
+
+@pytest.mark.parametrize(
+    ("days", "told"), [(0, "due today"), (1, "due in 1 day"), (-1, "1 day late"), (-118, "118 days late")]
+)
+def test_it_says_due_of_what_is_not_late(days, told):
+    on = date(2027, 12, 14)
+    assert due_in(on + timedelta(days=days), on) == told
 
 
 def test_it_leads_from_each_card_to_the_list_that_it_counted(desk):
