@@ -87,7 +87,7 @@ GROUPS = (
     Group(
         "Season",
         (
-            Entry("Seasons", "seasons", OFFICE, also=("/plans/", "/visits/")),
+            Entry("Seasons", "seasons", OFFICE, also=("/plans/",)),
             Entry("Prescribe", "prescribe-now", OFFICE, also=("/seasons/*/prescribe/",)),
             Entry("Choices", "choices", OFFICE),
             Entry("Estimates", "estimates", OFFICE),
@@ -97,7 +97,7 @@ GROUPS = (
         "Orders",
         (
             Entry("Work orders", "orders", EVERY_ROLE),
-            Entry("Board", "board", OFFICE, also=("/seasons/*/board/", "/asked/")),
+            Entry("Board", "board", OFFICE, also=("/seasons/*/board/", "/asked/", "/visits/")),
             Entry("Packets", "packet-bundle", GROUND),
             Entry("Records", "records", GROUND),
             Entry("Sprayer and mix", "mixing", EVERY_ROLE),

@@ -56,7 +56,14 @@ def test_it_marks_the_seasons_on_the_pages_of_their_plans():
 
 @pytest.mark.parametrize(
     ("name", "group", "page"),
-    [("season-board", "Orders", "Board"), ("work-place", "Orders", "Board"), ("prescribe", "Season", "Prescribe")],
+    [
+        ("season-board", "Orders", "Board"),
+        ("work-place", "Orders", "Board"),
+        ("visit", "Orders", "Board"),
+        ("visit-move", "Orders", "Board"),
+        ("visit-off", "Orders", "Board"),
+        ("prescribe", "Season", "Prescribe"),
+    ],
 )
 def test_it_marks_the_page_that_leads_to_one_of_a_row(name, group, page):
     shown = links(build.UserFactory(roles=["coordinator"]), reverse(name, args=[uuid4()]))

@@ -11,6 +11,7 @@ from django.urls import get_resolver, reverse
 from PIL import Image
 
 from orders.desk.guide.guides import GUIDES, PARTS, help_address
+from orders.desk.guide.opening import opens_to, roles_said
 from orders.desk.guide.pictures import MANIFEST, pictures_taken
 from orders.desk.guide.words import KEYS, WORDS
 from orders.desk.navigation import ENTRIES, EVERY_ROLE
@@ -62,6 +63,28 @@ def test_it_says_what_waits_for_a_season(client):
 def test_it_says_that_a_guide_is_for_another_role(client):
     client.force_login(build.UserFactory(roles=["finance"]))
     assert "This is the work of another role" in client.get("/help/crew-lead/").content.decode()
+
+
+@pytest.mark.parametrize("role", sorted(EVERY_ROLE))
+def test_it_links_what_opens_to_the_reader_and_says_of_the_rest_to_whom(client, season, role):
+    client.force_login(build.UserFactory(roles=[role]))
+    opened: dict[str, int] = {}
+    for guide in GUIDES:
+        shown = client.get(reverse("help-guide", args=[guide.code])).context["steps"]
+        for link, way in ((link, way) for told in shown for link, way in zip(told.step.links, told.ways, strict=True)):
+            told_to = "" if role in opens_to(link) else roles_said(opens_to(link))
+            address = reverse(link.name, args=[season.public_id] if link.of_season else [])
+            if address not in opened:
+                opened[address] = client.get(address, follow=True).status_code
+            assert (way.only_for, way.address) == (told_to, "" if told_to else address)
+            assert (opened[address] == 200) == bool(way.address), (guide.code, link.name)
+
+
+def test_it_says_that_a_page_of_another_guide_opens_to_others(client):
+    client.force_login(build.UserFactory(roles=["coordinator"]))
+    shown = client.get("/help/finance/").content.decode()
+    assert "opens to administrator or finance" in shown
+    assert f'href="{reverse("payroll")}"' not in shown
 
 
 def test_it_knows_no_other_guide(client):
