@@ -6,6 +6,8 @@ from typing import Any
 
 from orders.common.models import Change
 from orders.desk.templatetags.desk import days_said
+from orders.desk.templatetags.rates import figure_name
+from orders.desk.templatetags.units import factor_name
 from orders.estimates.models import Rate, RateBook
 
 ALL_METHODS = "All methods"
@@ -32,7 +34,8 @@ def rates_by_method(book: RateBook, names: Mapping[str, str], asked: Mapping[str
 
 def _is_asked(row: Rate, asked: Mapping[str, str]) -> bool:
     text = asked.get("q", "").lower()
-    found = not text or text in f"{row.step} {row.driver} {row.source} {row.growth_form}".lower()
+    words = f"{figure_name(row.step)} {figure_name(row.driver)}"
+    found = not text or text in f"{row.step} {row.driver} {words} {row.source} {row.growth_form}".lower()
     return found and asked.get("method", "") in ("", row.method) and asked.get("kind", "") in ("", row.kind)
 
 
@@ -58,6 +61,8 @@ TITLES = {
     "estimates_make": "Estimates made by it",
 }
 MOST_LINES = 40
+PLACE = ("kind", "method", "step", "growth_form", "driver")
+NAMED = frozenset({"step", "driver"})
 STATES = {code: str(words).lower() for code, words in RateBook.STATES}
 
 
@@ -72,7 +77,7 @@ def _lines(change: Change) -> list[str]:
         more = [f"and {len(listed) - MOST_LINES} more"] if len(listed) > MOST_LINES else []
         return [_row_line(row) for row in listed[:MOST_LINES]] + more
     named = [name for name in before if name not in after] if change.verb == "rate_edit" else []
-    where = [" ".join(str(before[name]) for name in named if before[name])] if named else []
+    where = [" ".join(_said(name, before[name]) for name in named if before[name])] if named else []
     names = dict.fromkeys([*before, *after])
     return where + [_value_line(name, before, after) for name in names if name not in named]
 
@@ -80,14 +85,19 @@ def _lines(change: Change) -> list[str]:
 def _value_line(name: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     label = name.replace("_", " ").capitalize()
     if name in before and name in after and before[name] != after[name]:
-        return f"{label}: {_shown(before[name])} → {_shown(after[name])}"
-    return f"{label}: {_shown(after.get(name, before.get(name)))}"
+        return f"{label}: {_said(name, before[name])} → {_said(name, after[name])}"
+    return f"{label}: {_said(name, after.get(name, before.get(name)))}"
 
 
 def _row_line(row: Mapping[str, Any]) -> str:
-    place = " ".join(row[name] for name in ("kind", "method", "step", "growth_form", "driver") if row.get(name))
-    values = "; ".join(f"{name} {old or '–'} → {new or '–'}" for name, (old, new) in row["values"].items())
+    place = " ".join(_said(name, row[name]) for name in PLACE if row.get(name))
+    values = "; ".join(f"{factor_name(name)} {old or '–'} → {new or '–'}" for name, (old, new) in row["values"].items())
     return f"{row['change']} {place}: {values}"
+
+
+def _said(name: str, value: Any) -> str:
+    """A step or what it goes by in words, anything else as it is."""
+    return figure_name(str(value)) if name in NAMED and value else _shown(value)
 
 
 def _shown(value: Any) -> str:
