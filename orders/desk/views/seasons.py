@@ -16,6 +16,7 @@ from orders.desk.listed import file_asked, lines_sorted, rows_sorted
 from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.templatetags.desk import said
 from orders.desk.views.pages import page
+from orders.estimates.selectors import methods
 from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
 from orders.planning.totals import SeasonTotals, season_totals
@@ -87,7 +88,7 @@ def _pictures(season: Season, totals: SeasonTotals) -> dict[str, Chart]:
         (f"{row.prescription.patch}: {row.prescription.method.name}", row.low_hours, row.likely_hours, row.high_hours)
         for row in totals.rows[:MOST_DRAWN]
     ]
-    names = {row.prescription.method.code: row.prescription.method.name for row in totals.rows}
+    names = dict(methods().values_list("code", "name"))
     moved = [(said(driver.name, names), driver.low_hours, driver.high_hours) for driver in totals.drivers]
     return {
         "hours_picture": season_total(
