@@ -37,7 +37,7 @@ LABELS = Step(
         "Keep the label itself with “Add a document”; crews read it on the tablet.",
         "When all is as the container says, “Review it”. A product without a review is refused at issue.",
         "Of three kinds of limit nobody lets the mandatory one pass; the other two give way to a name and a reason.",
-        "What the program no longer uses is taken out of use where its label is changed: no order goes out with it then.",
+        "What the program no longer uses is taken out of use where its label is changed: no order goes out with it.",
     ),
     links=(Link("Products", "products"), Link("Add a product", "setup-product-new")),
     about=("product", "setup-product", "setup-product-review", "setup-product-document"),
