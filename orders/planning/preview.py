@@ -232,6 +232,8 @@ class _Maker:
                 f"{held[0].method.name} is on a work order here. Void that order first, or keep it beside this choice."
             )
         if row.estimate is None:
+            if row.method is not None and row.method.uses_herbicide and row.method.default_mix_id is None:
+                return self.stand_ins.doable.why_not(row.code, row.line.patch.site)
             whom = " for volunteers" if self.ask.crew_kind == "volunteers" else ""
             return f"There is no estimate{whom} of this method on the newest survey. Make one first."
         if row.days is None:

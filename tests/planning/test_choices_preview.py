@@ -71,6 +71,13 @@ def test_it_refuses_what_waits_for_the_survey(ground):
     assert "unknown: survey first" in row.refused.lower()
 
 
+def test_herbicide_without_a_mix_is_refused_in_those_words():
+    bare = ground_build(estimated=False)
+    Method.objects.filter(code="dormant-foliar").update(default_mix=None)
+    (row,) = bare.look("dormant-foliar", bare.wide).refused
+    assert row.refused == "Dormant-season foliar spray has no mix yet."
+
+
 def test_it_refuses_what_was_never_estimated():
     bare = ground_build(estimated=False)
     assert {row.refused for row in bare.look().refused} == {

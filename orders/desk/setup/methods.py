@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from estimating.units import fahrenheit
 from orders.common.errors import FieldError, Invalid, Refusal
 from orders.common.models import User
 from orders.desk.navigation import DESK, OFFICE, Link, page_opens_to
@@ -200,8 +201,11 @@ def method_needs(request: HttpRequest, actor: User, method_id: UUID) -> HttpResp
 def _facts(method: Method) -> list[tuple[str, str]]:
     """In the words of the form, for who may only look."""
     labels = {name: str(field.label) for name, field in MethodForm.base_fields.items()}
-    told = method.facts.items()
-    return [(labels[name], str(value).replace("|", ", ")) for name, value in told if name in labels and name != "code"]
+    told = dict(method.facts)
+    if told.get("lowest_temp_c"):
+        told["lowest_temp_c"] = f"{fahrenheit(float(told['lowest_temp_c'])):.4g}"
+    shown = [(name, str(value).replace("|", ", ")) for name, value in told.items() if name in labels and name != "code"]
+    return [(labels[name], value) for name, value in shown]
 
 
 def _words(actor: User, method: Method) -> EditPage:

@@ -1,7 +1,7 @@
 """What may be typed about a method: the facts that suitability, windows and estimates read."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -9,6 +9,7 @@ from estimating.inputs import GROWTH_FORMS
 from estimating.methods import SEASON_RULES, SIZES
 from orders.crews.selectors import qualification_kind_by_code, qualification_kinds
 from orders.desk.setup.kit import version_field
+from orders.desk.setup.measured import FAHRENHEIT, Measure, MeasuredForm
 from orders.estimates.models import Method
 from orders.supplies.models import Equipment
 from orders.supplies.selectors import equipment, mix_by_code, mixes
@@ -23,7 +24,9 @@ def _flag(label: str, help_text: str = "") -> forms.BooleanField:
     return forms.BooleanField(required=False, label=label, help_text=help_text)
 
 
-class MethodForm(forms.Form):
+class MethodForm(MeasuredForm):
+    measures: ClassVar[dict[str, Measure]] = {"lowest_temp_c": FAHRENHEIT}
+    kept_labels: ClassVar[dict[str, str]] = {"lowest_temp_c": "Lowest temperature, °C"}
     code = forms.SlugField(max_length=20, label="Code", help_text="Short, and for good: rate books and labels name it.")
     name = forms.CharField(max_length=60, label="Name", help_text="In lower case, as within a sentence.")
     summary = forms.CharField(max_length=300, label="In one sentence", help_text="It stands on orders.")
@@ -49,10 +52,7 @@ class MethodForm(forms.Form):
         help_text="Windows come of this rule and the site's own calendar.",
     )
     lowest_temp_c = forms.FloatField(
-        min_value=-60,
-        max_value=50,
-        label="Lowest temperature, °C",
-        help_text="4.4 °C is 40 °F. A label may ask for more.",
+        min_value=-76, max_value=122, label="Lowest temperature, °F", help_text="A label may ask for more."
     )
     highest_slope_deg = forms.FloatField(
         min_value=0, max_value=90, label="Steepest slope, degrees", help_text="20 degrees is a slope of 36 %."
@@ -67,8 +67,8 @@ class MethodForm(forms.Form):
     )
     version = version_field()
 
-    def __init__(self, *args: Any, method: Method | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: Any = None, *, method: Method | None = None, **kwargs: Any) -> None:
+        super().__init__(data, **kwargs)
         own = method.default_mix_id if method is not None else None
         licenses = [(kind.code, kind.name) for kind in qualification_kinds()]
         known = [(mix.code, mix.name) for mix in mixes() if mix.is_active or mix.pk == own]
@@ -79,6 +79,7 @@ class MethodForm(forms.Form):
     def of(cls, method: Method) -> "MethodForm":
         facts = method.facts
         told: dict[str, Any] = {name: str(facts.get(name, "")) for name in (*TEXTS, *NUMBERS)}
+        told["lowest_temp_c"] = float(told["lowest_temp_c"]) if told["lowest_temp_c"] else None
         told |= {name: str(facts.get(name, "")).strip().lower() == "yes" for name in FLAGS}
         told["growth_forms"] = [form.strip() for form in str(facts.get("growth_forms", "")).split("|")]
         told["qualification"] = method.qualification.code if method.qualification else ""
@@ -92,6 +93,7 @@ class MethodForm(forms.Form):
         told = self.cleaned_data
         row = {name: str(told[name]).strip() for name in TEXTS}
         row |= {name: f"{told[name]:g}" for name in NUMBERS}
+        row["lowest_temp_c"] = f"{self.kept('lowest_temp_c'):g}"
         row |= {name: "yes" if told[name] else "no" for name in FLAGS}
         return row | {"code": told.get("code", ""), "growth_forms": "|".join(told["growth_forms"])}
 

@@ -27,7 +27,7 @@ from orders.desk.setup.kit import (
     list_shown,
     stamped,
 )
-from orders.desk.setup.prices_forms import DOLLAR_E4, PriceForm, names
+from orders.desk.setup.prices_forms import DOLLAR_E4, PriceForm, names, shown_e4
 from orders.desk.views.pages import page
 from orders.supplies.models import Price
 from orders.supplies.selectors import price_get, prices_listed
@@ -35,11 +35,11 @@ from orders.supplies.services import price_set
 
 WHAT = "Setting prices"
 PURPOSE = (
-    "What a liter, a mile, a blade or a contractor's hectare costs from a day on. Estimates are priced by the newest "
+    "What a gallon, a mile, a blade or a contractor's acre costs from a day on. Estimates are priced by the newest "
     "that has begun; of products it is what stands in stock, where that has a price. An estimate that was made keeps "
     "its prices. A price is never changed: the next one goes beside it."
 )
-UNITS = {"L": "a liter", "each": "each", "mile": "a mile", "hour": "an hour", "ha": "a hectare"}
+UNITS = {"L": "a gallon", "each": "each", "mile": "a mile", "hour": "an hour", "ha": "an acre"}
 AT_FIELD = {"price_e4": "price", "minimum_e4": "minimum", "code": "of", "kind": "of"}
 
 
@@ -109,7 +109,7 @@ def _of_cell(known: dict[tuple[str, str], str], row: Price) -> Cell:
 
 def _price_cell(row: Price) -> Cell:
     least = "" if row.minimum_e4 is None else f"{_dollars(row.minimum_e4)} for a job at least"
-    return Cell(_dollars(row.price_e4), quiet=least)
+    return Cell(_dollars(shown_e4(row)), quiet=least)
 
 
 def _dollars(amount_e4: int) -> str:
@@ -133,7 +133,7 @@ def price_page(request: HttpRequest, actor: User, price_id: UUID) -> HttpRespons
     listed = list(_with_newest(today).filter(kind=row.kind, code=row.code))
     named, unit = _words(names(), row), UNITS.get(row.unit, row.unit)
     days = [date_words(one.from_day, "M j, Y") for one in reversed(listed)]
-    course = (f"Dollars, {unit}", None, [one.price_e4 / DOLLAR_E4 for one in reversed(listed)], None)
+    course = (f"Dollars, {unit}", None, [shown_e4(one) / DOLLAR_E4 for one in reversed(listed)], None)
     told = {
         "named": named,
         "unit": unit,

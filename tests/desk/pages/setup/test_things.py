@@ -51,7 +51,7 @@ METHOD = {
     "summary": "Cut with loppers.",
     "growth_forms": ["climbing", "shrub"],
     "season_rule": "any time",
-    "lowest_temp_c": "-15",
+    "lowest_temp_c": "5",  # °F
     "highest_slope_deg": "40",
     "smallest_use": "any",
     "needs_follow_up_days": "60",
@@ -63,6 +63,8 @@ def test_it_adds_a_method_and_says_that_no_book_has_rates_for_it(desk):
     saved(desk, reverse("setup-method-new"), METHOD)
     method = Method.objects.get()
     assert (method.facts["growth_forms"], method.facts["treats_stems"]) == ("climbing|shrub", "no")
+    assert method.facts["lowest_temp_c"] == "-15"
+    assert 'value="5.0"' in page_of(desk, "setup-method", method.public_id)
     assert "No rate book in force has rates for it" in page_of(desk, "setup-method", method.public_id)
     assert "none: not offered" in page_of(desk, "setup-methods")
 
@@ -273,15 +275,15 @@ def test_it_says_at_the_row_what_is_wrong_with_a_part(desk, mix):
     assert "give a percent or a rate" in reply.content.decode()
 
 
-PRICE = {"of": "fuel:fuel", "from_day": "2027-01-01", "price": "1.25", "source": "a bill"}
+PRICE = {"of": "fuel:fuel", "from_day": "2027-01-01", "price": "4.73", "source": "a bill"}  # a gallon
 
 
 def test_it_sets_prices_and_shows_how_they_went(desk):
     before = build.PriceFactory(kind="fuel", price_e4=11_000)
     saved(desk, reverse("setup-price-new"), PRICE)
-    assert Price.objects.get(from_day=date(2027, 1, 1)).price_e4 == 12_500
+    assert Price.objects.get(from_day=date(2027, 1, 1)).price_e4 == 12_495  # 4.73 / 3.785411784, a liter
     page = page_of(desk, "setup-price", before.public_id)
-    assert "$1.10" in page
+    assert ("$4.16" in page, "$4.73" in page) == (True, True)
     assert "later" in page
     assert "Prices: 2" in page_of(desk, "setup-prices")
     reply = desk.post(reverse("setup-price-new"), PRICE)
