@@ -21,7 +21,7 @@ from orders.estimates.selectors import estimate_run_get, estimate_runs
 from orders.estimates.services import estimates_ask
 
 
-class LeftOutOut(Out):
+class NotEstimatedOut(Out):
     """A method that was not estimated on patches which it fits."""
 
     method = serializers.CharField(help_text="Its code.")
@@ -37,7 +37,7 @@ class EstimateRunOut(RunOut):
     surveys_count = serializers.IntegerField(help_text="Patches looked at.")
     made_count = serializers.IntegerField(help_text="Estimates that were not there before.")
     standing_count = serializers.IntegerField(help_text="Estimates that stood already.")
-    left_out = LeftOutOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
+    left_out = NotEstimatedOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
 
 
 class EstimateRunIn(Body):

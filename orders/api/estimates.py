@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from orders import flow
 from orders.api.base import Endpoint
-from orders.api.estimate_runs import LeftOutOut
+from orders.api.estimate_runs import NotEstimatedOut
 from orders.api.filters import AnyOf, Filters, OfId, OfWord
 from orders.api.operations import shows, writes
 from orders.api.paging import ListEndpoint
@@ -96,7 +96,7 @@ class EstimateIn(Body):
 class MadeOut(Out):
     count = serializers.IntegerField()
     estimates = serializers.ListField(child=serializers.UUIDField())
-    left_out = LeftOutOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
+    left_out = NotEstimatedOut(many=True, help_text="What could not be priced; the rest is estimated all the same.")
 
 
 class EstimateFilter(Filters):
