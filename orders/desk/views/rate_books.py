@@ -1,13 +1,16 @@
 """Rate books to look at: the list, one book's rates, a difference, the effect on open work, who changed what."""
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.conf import settings
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from estimating.spread import SeasonFit
 from orders import flow
 from orders.common.clock import now
 from orders.common.errors import FieldError, Invalid, NotFound, Refusal
@@ -24,7 +27,7 @@ from orders.desk.navigation import DESK, OFFICE, page_opens_to
 from orders.desk.rate_forms import CsvForm, DayForm, RowsForm
 from orders.desk.rate_words import changes_told, rates_by_method
 from orders.desk.views.pages import page
-from orders.estimates.again import Effect, rate_book_warnings
+from orders.estimates.again import Effect, EffectSum, rate_book_warnings
 from orders.estimates.convert import rate_rows
 from orders.estimates.models import RateBook
 from orders.estimates.rate_csv import rates_csv
@@ -33,6 +36,7 @@ from orders.estimates.selectors import methods, rate_book_changes, rate_book_get
 
 WHAT = "The pages of rate books"
 BOOKS_A_PAGE = 50
+ROWS_A_PAGE = 50
 COLUMNS = {
     "name": Sortable("Name and edition", "name"),
     "crews": Sortable("For", "crew_kind"),
@@ -151,16 +155,60 @@ def rate_book_effect_page(request: HttpRequest, actor: User, book_id: UUID) -> H
     return effect_shown(request, actor, book_shown(actor, book_id))
 
 
+class RowShown(NamedTuple):
+    """One estimate of an effect."""
+
+    estimate_id: UUID
+    patch: str
+    method: str
+    share: float
+    old_hours: float
+    new_hours: float | None
+    old_cents: int
+    new_cents: int | None
+
+
+@dataclass(frozen=True)
+class EffectShown:
+    """What the page shows of an effect, and no more: it is kept."""
+
+    total: EffectSum
+    by_method: list[EffectSum]
+    old_range: SeasonFit
+    new_range: SeasonFit
+    other_prices: int
+    rows: list[RowShown]
+
+
+def _shown(effect: Effect) -> EffectShown:
+    rows = [
+        RowShown(
+            row.estimate.public_id,
+            str(row.estimate.survey.patch),
+            str(row.estimate.method),
+            row.share,
+            row.old_hours,
+            row.new_hours,
+            row.old_cents,
+            row.new_cents,
+        )
+        for row in effect.rows
+    ]
+    return EffectShown(effect.total, effect.by_method, effect.old_range, effect.new_range, effect.other_prices, rows)
+
+
 def effect_shown(
     request: HttpRequest, actor: User, book: RateBook, form: DayForm | None = None, refusal: Refusal | None = None
 ) -> HttpResponse:
     """The effect, and for a draft the form that puts it in force."""
     on = Stamp(by=actor, at=now()).local_date(settings.PROGRAM_TIME_ZONE)
     name = f"rate-book-effect/{book.pk}/{on}"
-    effect = kept(name, changes_version(), lambda: flow.rate_book_effect_on_open(book=book, on=on))
+    effect = kept(name, changes_version(), lambda: _shown(flow.rate_book_effect_on_open(book=book, on=on)))
     told = {
         "book": book,
+        "on": on,
         "effect": effect,
+        "rows": Paginator(effect.rows, ROWS_A_PAGE).get_page(request.GET.get("page", "1")),
         "chart": _chart(effect),
         "holding": rate_books_holding(on).get(book.crew_kind),
         "may_put": may_edit(actor) and book.state == "draft",
@@ -170,7 +218,7 @@ def effect_shown(
     return render(request, "desk/rate_book_effect.html", told, status=refusal.status if refusal else 200)
 
 
-def _chart(effect: Effect) -> Chart:
+def _chart(effect: EffectShown) -> Chart:
     rows = [(part.name, part.old_hours, part.new_hours) for part in effect.by_method]
     return paired_bars("Field person-hours of open work, by method", rows, "h", ("As it stands", "By this book"))
 
