@@ -2,9 +2,13 @@
 rows change.
 
 Kept under the newest record of the feed of changes, which every write adds to. Before the first write nothing is kept.
+What another release of the program kept is not read: its rows may have another shape.
 """
 
+import hashlib
 from collections.abc import Callable
+from functools import cache as once
+from pathlib import Path
 from typing import TypeVar
 
 from django.core.cache import cache
@@ -12,6 +16,7 @@ from django.core.cache import cache
 from orders.common.models import Change
 
 KEPT_SECONDS = 24 * 3600
+ROOT = Path(__file__).resolve().parents[2]
 
 Kept = TypeVar("Kept")
 
@@ -27,9 +32,17 @@ def kept(name: str, version: str, make: Callable[[], Kept]) -> Kept:
     """What `make` makes, once a version."""
     if not version:
         return make()
-    key = f"kept/{name}/{version}"
+    key = f"kept/{_release()}/{name}/{version}"
     found: Kept | None = cache.get(key)
     if found is None:
         found = make()
         cache.set(key, found, KEPT_SECONDS)
     return found
+
+
+@once
+def _release() -> str:
+    """A mark of the program's own files as they are here."""
+    files = sorted(path for room in ("orders", "estimating") for path in (ROOT / room).rglob("*.py"))
+    told = [(str(path.relative_to(ROOT)), path.stat().st_size, path.stat().st_mtime_ns) for path in files]
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:16]
