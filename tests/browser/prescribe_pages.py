@@ -2,7 +2,9 @@
 
 from datetime import UTC, datetime
 
+from orders import flow
 from orders.planning.models import Season
+from orders.planning.whole_season import season_found
 from tests import build
 from tests.browser.choice_pages import choosing_ground
 from tests.desk.pages.planned import plan_done, planned
@@ -40,6 +42,13 @@ def funded() -> str:
 def whole_season() -> str:
     choosing_ground()
     return _address("season/")
+
+
+def looked() -> str:
+    season = choosing_ground().world.season
+    found = season_found(flow.preview_season(season=season))
+    run = build.SeasonPrescribeRunFactory(season=season, state="done", asked_at=AT, found=found)
+    return f"/runs/{run.public_id}/"
 
 
 def nothing_picked() -> str:
@@ -86,6 +95,7 @@ STATES = {
     "prescribe": side_by_side,
     "prescribe-funded": funded,
     "prescribe-season": whole_season,
+    "prescribe-season-looked": looked,
     "prescribe-review-empty": nothing_picked,
     "prescribe-empty": empty,
     "prescribe-no-season": lambda: "/seasons/prescribe/",
