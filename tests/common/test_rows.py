@@ -15,7 +15,7 @@ def test_it_records_who_added_what(stamp):
     row = row_add(Jurisdiction(code="OH", name="Ohio"), stamp=stamp, verb="jurisdiction_add")
     change = Change.objects.get(entity_id=row.public_id)
     assert (change.verb, change.actor, change.at) == ("jurisdiction_add", stamp.by, stamp.at)
-    assert change.after == {"code": "OH", "name": "Ohio"}
+    assert change.after == {"code": "OH", "name": "Ohio", "is_active": True}
 
 
 def test_it_names_every_field_that_is_wrong_and_adds_nothing(stamp):
