@@ -154,12 +154,16 @@ class SeasonPrescribe(Endpoint):
 
     @shows(PreviewOut)
     def get(self, season_id: Any) -> Preview:
-        """What prescribing the season would choose, beside what the crews can give; stores nothing."""
+        """What prescribing the season would choose, beside what the crews can give; stores nothing.
+
+        Of thousands of patches this takes long: ask for a season prescribe run instead."""
         return flow.preview_season(season=season_get(season_id))
 
     @writes(PrescribedOut)
     def post(self, season_id: Any) -> dict[str, Any]:
-        """Prescribe the recommended methods wherever a patch has none yet in this season."""
+        """Prescribe the recommended methods wherever a patch has none yet in this season.
+
+        Of thousands of patches this takes long: ask for a season prescribe run instead."""
         made = flow.prescribe_season(season=season_get(season_id), stamp=self.stamp())
         batch = choice_holding(made)
         ids = [prescription.public_id for prescription in made]
