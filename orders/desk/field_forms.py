@@ -147,7 +147,8 @@ class SettleForm(forms.Form):
 
 
 def _person_and_login(obj: User) -> str:
-    return f"{person(obj)} ({obj.get_username()})"
+    name, login = person(obj), obj.get_username()
+    return login if name == login else f"{name} ({login})"
 
 
 class CodeForm(forms.Form):

@@ -31,7 +31,7 @@ def remade() -> str:
 def season() -> str:
     made = estimates_made()
     shown = build.SeasonFactory(name="Winter 2027", budget_cents=450_000)
-    for code in ("cut-stem", "hand-pull", "monitor", "cut", "spot-foliar"):
+    for code in ("cut-stem", "hand-pull", "monitor", "cut"):
         build.PrescriptionFactory(season=shown, patch=made[code].survey.patch, estimate=made[code])
     return f"/seasons/{shown.public_id}/"
 
