@@ -287,11 +287,19 @@ def _maker(
     made: Mapping[tuple[int, str], Estimate],
     label_word: LabelWord | None,
 ) -> _Maker:
-    """A label speaks of estimates with a herbicide and of nothing else."""
+    """A label speaks of estimates with a herbicide and of nothing else; what stands already is not judged anew."""
     windows, known = SeasonWindows(ask.season), stand_ins.doable.methods
     maker = _Maker(ask, stand_ins.found, made, windows, known, stand_ins)
     if label_word is not None:
-        maker.forbidden = label_word([one for one in made.values() if one.mix_id is not None])
+        stands = {
+            (line.survey.pk, row.method.code)
+            for line in stand_ins.found.lines
+            for row in _firsts(line)
+            if row.state != "done"
+        }
+        maker.forbidden = label_word(
+            [one for pair, one in made.items() if one.mix_id is not None and pair not in stands]
+        )
     return maker
 
 
