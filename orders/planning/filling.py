@@ -127,7 +127,7 @@ def filling_of(
         load_of(coming),
         standing.load,
         load_of(after) if moves else standing.load,
-        season_capacity(season),
+        kept(f"capacity/season-{season.pk}", changes_version(), lambda: season_capacity(season)),
         _funds_filling(funds, standing.fund_loads, _by_fund(after) if moves else standing.fund_loads),
     )
 

@@ -20,6 +20,7 @@ from estimating.timing import TempRange, WindowReport, open_report
 from estimating.window_edges import TimingFacts
 from estimating.window_spans import DAY, Window
 from orders.common.errors import FieldError, Invalid
+from orders.common.kept import changes_version, kept
 from orders.estimates.convert import ANSWERS, method_table
 from orders.estimates.models import Method
 from orders.estimates.selectors import methods
@@ -208,8 +209,7 @@ class SeasonWindows:
 
     @cached_property
     def _calendars(self) -> Mapping[int, SeasonCalendar]:
-        known = site_calendars(sites().values_list("pk", flat=True))
-        return {site_id: season_calendar(records) for site_id, records in known.items()}
+        return kept("site-calendars", changes_version(), _calendars_read)
 
     @cached_property
     def _closures(self) -> Mapping[int, tuple[ClosedDays, ...]]:
@@ -241,6 +241,11 @@ class SeasonWindows:
                 most_uses_a_year=use.most_uses_a_year,
                 used_on=days,
             )
+
+
+def _calendars_read() -> dict[int, SeasonCalendar]:
+    known = site_calendars(sites().values_list("pk", flat=True))
+    return {site_id: season_calendar(records) for site_id, records in known.items()}
 
 
 def label_terms(method: str, mixed: Sequence[Product]) -> LabelTerms:
