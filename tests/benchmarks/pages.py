@@ -8,6 +8,7 @@ over the wire (HTML, styles and modules, each compressed; the map's files apart)
 """
 
 import argparse
+import gc
 import json
 import os
 import sys
@@ -84,6 +85,8 @@ def _figures(name, route, names, most):
     client, state = _client_for(addresses[0])
     if client is None:
         return f"answers {state} to a GET"
+    gc.collect()
+    gc.freeze()  # a server does, of what it has loaded (deploy/wsgi.py)
     found = []
     for tail in ("", *ALSO.get(name, ())):
         asks = [address + tail for address in addresses]
