@@ -34,7 +34,8 @@ def whole_season_page(request: HttpRequest, actor: User, season_id: UUID) -> Htt
     page_opens_to(actor, DESK, CHOOSING)
     season = season_get(season_id)
     patches = surveys_current().order_by().count()
-    if patches > AT_ONCE:
+    # Who asked to look, when there were more of them, is not to find them prescribed.
+    if patches > AT_ONCE or "look" in request.POST:
         return _in_background(request, actor, season, patches)
     if request.method == "POST":
         made = flow.prescribe_season(season=season, stamp=Stamp(by=actor, at=now()))

@@ -231,6 +231,12 @@ def test_a_season_of_many_patches_is_looked_at_in_the_background(desk, ground, m
     assert _page(desk, ground, name="prescribe-season").count(reverse("run-progress", args=[run.public_id])) == 1
 
 
+def test_who_asked_to_look_finds_nothing_prescribed(desk, ground):
+    desk.post(_at(ground, "prescribe-season"), {"look": "1"})
+    assert SeasonPrescribeRun.objects.get().purpose == "look"
+    assert not Prescription.objects.exists()
+
+
 def test_a_column_for_too_many_patches_at_once_is_refused(desk, ground, monkeypatch):
     monkeypatch.setattr(prescribe, "MOST_PATCHES", 1)
     assert _pick(desk, ground, everywhere="recommended").status_code == 400
