@@ -145,6 +145,38 @@ def test_it_keeps_marks_of_the_list_through_filters_and_a_new_page(opened, world
     assert _marked(opened) == "0"
 
 
+def test_a_press_before_the_patches_arrive_waits_for_them(page, enter, world):
+    enter("coordinator")
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route("**/map/patches.json*", hold)
+    page.goto("/map/")
+    page.locator("[data-here=all]").click()
+    page.locator(f"[data-find='{world.patch(3).pk}']").click()
+    assert (len(held), _marked(page)) == (1, "0")
+    held[0].continue_()
+    expect(page.locator("#marked-count")).to_have_text("12")
+    expect(page.locator(f"#map-card [data-toggle='{world.patch(3).pk}']")).to_have_text("Marked")
+
+
+def test_it_says_that_the_patches_could_not_be_read_and_reads_them_at_the_next_turn(page, enter, world, complaints):
+    enter("coordinator")
+    page.route("**/map/patches.json*", lambda route: route.fulfill(status=503), times=1)
+    page.goto("/map/")
+    expect(page.locator("#map-said")).to_have_text("The patches could not be read. Load the page again.")
+    page.locator("[data-here=all]").click()
+    assert _marked(page) == "0"
+    assert any("could not be read (503)" in told for told in complaints)
+    complaints.clear()
+    page.locator("#by-state").click()
+    page.wait_for_selector("#map[data-drawn*='by=state']")
+    page.locator("[data-here=all]").click()
+    expect(page.locator("#marked-count")).to_have_text("12")
+
+
 def test_it_does_all_by_keyboard(opened, world):
     _point(opened, world.patch(4))
     opened.locator("#map").focus()

@@ -35,7 +35,11 @@ class MapPage {
   }
 
   /** The patches of what stands in the address; asked for again where the measure or a filter changed. */
-  async load() {
+  load() {
+    this.loading = this.#load();
+  }
+
+  async #load() {
     const found = document.getElementById("found");
     const address = found.dataset.source;
     this.marks.fill();
@@ -43,13 +47,29 @@ class MapPage {
       this.address = address;
       this.asking?.abort();
       this.asking = new AbortController();
-      const said = await ask(address, this.asking.signal);
+      const said = await ask(address, this.asking.signal).catch((error) => this.#unread(error));
       if (!said) return;
       this.picture.table = read(said);
     }
     this.legend.fill();
     this.element.dataset.drawn = this.address;
     this.outlines.fetch();
+  }
+
+  /** The same address is asked for again at the next turn. */
+  #unread(error) {
+    this.address = null;
+    say("The patches could not be read. Load the page again.");
+    throw error;
+  }
+
+  /** Does what needs the patches: a press that comes before they do waits for the last that were asked for. */
+  async #withPatches(act) {
+    for (let waited; waited !== this.loading; ) {
+      waited = this.loading;
+      await waited.catch(() => null);
+    }
+    if (this.picture.table) act();
   }
 
   #listen() {
@@ -99,7 +119,10 @@ class MapPage {
   }
 
   #markBox(one, other) {
-    const rows = this.picture.rowsIn(one, other);
+    this.#withPatches(() => this.#markRows(this.picture.rowsIn(one, other)));
+  }
+
+  #markRows(rows) {
     this.marks.put(rows.map((row) => this.picture.table.n[row]));
     say(`${rows.length} in the box. ${this.marks.numbers.size} marked.`);
     this.#card();
@@ -145,9 +168,9 @@ class MapPage {
       whole: () => this.#whole(),
       print: () => print(),
       close: () => this.#escape(),
-      toggle: () => this.#mark(row(does.toggle)),
-      find: () => this.#find(row(does.find)),
-      here: () => this.#here(does.here),
+      toggle: () => this.#withPatches(() => this.#mark(row(does.toggle))),
+      find: () => this.#withPatches(() => this.#find(row(does.find))),
+      here: () => this.#withPatches(() => this.#here(does.here)),
     };
     const named = Object.keys(acts).find((name) => name in does);
     if (!named) return;

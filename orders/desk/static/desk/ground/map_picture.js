@@ -27,12 +27,6 @@ export const Picture = L.Renderer.extend({
     whenColorsTurn(() => this.redraw(true));
   },
 
-  /** The table of map_data.js; outlines that are known stay. */
-  show(table) {
-    this.table = table;
-    this.redraw();
-  },
-
   redraw(anew = false) {
     if (anew) this._looks = null;
     if (this._map) this._draw();

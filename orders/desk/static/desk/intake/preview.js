@@ -88,22 +88,33 @@ function boxOf(layer) {
   return [box.getWest(), box.getSouth(), box.getEast(), box.getNorth()];
 }
 
-async function open(element) {
-  element.dataset.opened = "yes";
+async function drawn(element) {
   const reply = await fetch(element.dataset.shapes, { headers: { Accept: "application/json" } });
   if (!reply.ok) throw new Error(`The server answered ${reply.status}`);
   const told = await reply.json();
   const map = openGround(element, { box: told.box });
   const { layers, choose } = draw(map, told);
-  document.addEventListener("click", (event) => {
-    const number = Number(event.target.closest("[data-show-row]")?.dataset.showRow);
+  element.dataset.drawn = String(layers.size);
+  return (number) => {
     const layer = layers.get(number);
     if (!layer) return;
     showBox(map, boxOf(layer));
     choose(number);
     element.scrollIntoView({ block: "nearest" });
+  };
+}
+
+/** A row that is asked for before the map is drawn is shown once it is. */
+function open(element) {
+  element.dataset.opened = "yes";
+  const drawing = drawn(element);
+  document.addEventListener("click", async (event) => {
+    const row = event.target.closest("[data-show-row]");
+    if (!row) return;
+    const show = await drawing.catch(() => null);
+    show?.(Number(row.dataset.showRow));
   });
-  element.dataset.drawn = String(layers.size);
+  return drawing;
 }
 
 function look() {
