@@ -15,7 +15,7 @@ from estimating.errors import InvalidFact
 from estimating.mixed import student_quantile
 
 LEVEL = 0.80
-PROMISED = 0.80  # low–high is the 10 and 90 % points
+PROMISED = 0.80  # low–high is the 10 and 90% points
 SQUARE_METERS_A_HECTARE = 10_000
 
 
@@ -58,7 +58,7 @@ class Accuracy:
 
     @property
     def promise_kept(self) -> bool:
-        """Whether the promised 80 % lies within the interval of the share inside low–high."""
+        """Whether the promised 80% lies within the interval of the share inside low–high."""
         return self.inside_low <= PROMISED <= self.inside_high
 
 

@@ -9,7 +9,7 @@ are of logs, so that a ratio is a geometric mean (twice as long and half as long
 One wild order is data: it keeps a weight min(1, 1.5 sigma / its distance), which is shown, and pulls no further than
 1.5 sigma. It is never left out.
 
-A ratio holds for the program's crews in the shares in which they worked. Its interval (80 %) averages over what the
+A ratio holds for the program's crews in the shares in which they worked. Its interval (80%) averages over what the
 spreads might be. Where there is too little evidence that is said, and no rate is changed for it.
 
 Known limit: an order of several patches is compared with the sum of their likely hours; where the patches' errors are

@@ -1,6 +1,6 @@
 """Cover classes of vegetation surveys, and the cover (as a fraction) that stands for each.
 
-Limits are lower-inclusive and upper-exclusive, except that the highest class includes 100 %: the sources leave open to
+Limits are lower-inclusive and upper-exclusive, except that the highest class includes 100%: the sources leave open to
 which class a shared limit belongs, so one rule is chosen and kept.
 """
 
@@ -29,8 +29,8 @@ def _classes(*rows: tuple[str, float, float]) -> tuple[CoverClass, ...]:
 DAUBENMIRE_1959 = _classes(("1", 0, 5), ("2", 5, 25), ("3", 25, 50), ("4", 50, 75), ("5", 75, 95), ("6", 95, 100))
 
 # Braun-Blanquet: limits of classes 1-5 after SERC/FIU Table 2,
-# http://serc.fiu.edu/seagrass/NearshoreWeb/Tables/BBscores.htm. The source gives r, + and 1 all as "under 5 %";
-# the inner limits of r and + (0.1 % and 1 %) are from memory: conventions differ.
+# http://serc.fiu.edu/seagrass/NearshoreWeb/Tables/BBscores.htm. The source gives r, + and 1 all as "under 5%";
+# the inner limits of r and + (0.1% and 1%) are from memory: conventions differ.
 BRAUN_BLANQUET = _classes(
     ("r", 0, 0.1), ("+", 0.1, 1), ("1", 1, 5), ("2", 5, 25), ("3", 25, 50), ("4", 50, 75), ("5", 75, 100)
 )

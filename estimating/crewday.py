@@ -22,7 +22,7 @@ TOBLER_DECAY = 3.5
 TOBLER_OFFSET = 0.05
 OFF_PATH_FACTOR = 0.6
 
-# Work minutes per hour by air temperature (F) for light, moderate and heavy work, normal clothing, 30 % humidity.
+# Work minutes per hour by air temperature (F) for light, moderate and heavy work, normal clothing, 30% humidity.
 # The published table begins at 90 F, where all work is normal up to 94 F.
 # NIOSH 2016-106, http://www.cdc.gov/niosh/mining/content/heatstressworkrest.html. 60: normal work; 0: stop.
 HEAT_FROM_F = 90

@@ -4,7 +4,7 @@ An order's kinds are independent and multiply, so that their log variances add u
 
     variance of log hours = rates^2 + crew and ground^2 + cover^2 + infested area^2 + stems^2
 
-A kind's low and high are the hours at its own 10 and 90 % points with all others at their likely value; its share is
+A kind's low and high are the hours at its own 10 and 90% points with all others at their likely value; its share is
 its log variance over their sum.
 
 A season's drivers are the rates of each method, which all its orders share, and what the orders have of their own:
@@ -12,7 +12,7 @@ A season's drivers are the rates of each method, which all its orders share, and
     variance of the total = sum over methods of Var(f_m(Z)) + sum over methods of E[v_m(Z)]
 
 with f the total and v the variance of a method's orders given their shared error Z (see `spread.py`). Low and high are
-the season's mean total with that driver alone at its 10 and 90 % points.
+the season's mean total with that driver alone at its 10 and 90% points.
 """
 
 import math
@@ -87,11 +87,11 @@ def _cover_leads(ground: Ground) -> list[str]:
 
 def _cover_lead(cover_low: float, cover_high: float, usual: float, from_class: bool, late: bool) -> str:
     if late:
-        return f"From year {MAINTENANCE_FROM_YEAR} on a usual cover of {_percent(usual)} % stands in for the survey's"
+        return f"From year {MAINTENANCE_FROM_YEAR} on a usual cover of {_percent(usual)}% stands in for the survey's"
     low, high = _percent(cover_low), _percent(cover_high)
     if from_class:
-        return f"Cover came as a class, {low}–{high} %"
-    return f"Cover was judged at {low} %" if low == high else f"Cover was judged at {low}–{high} %"
+        return f"Cover came as a class, {low}–{high}%"
+    return f"Cover was judged at {low}%" if low == high else f"Cover was judged at {low}–{high}%"
 
 
 def order_drivers(opened: OpenedJobs) -> list[tuple[Driver, ...]]:

@@ -30,7 +30,7 @@ BY_HAND = (PULL, DIG, CUT, CUT_STEM, GIRDLE, "hack-squirt", "basal-bark", SPRAY)
 ACACIA_ORDER = (CUT, CUT_STEM, GIRDLE, DIG)
 VINES = ("climbing", "sprawling")
 
-# Midpoints of the classes 1-5 % and 75-100 % (our choice), and covers between.
+# Midpoints of the classes 1-5% and 75-100% (our choice), and covers between.
 SCATTERED, CLOSED = 0.03, 0.875
 RISING = (0.02, 0.1, 0.3, 0.6, 1.0)
 MODERATE = 0.5
@@ -39,7 +39,7 @@ SPARSE, DENSE = 0.05, 0.95
 COVERS = tuple(sorted({SCATTERED, CLOSED, MODERATE, THIN, THICK, SPARSE, DENSE, *RISING}))
 YEARS = (1, 2, 3)
 
-MARAIS_2008 = "Marais & Wannenburgh 2008, abstract: costs along rivers, 1-5 % against 75-100 % cover"
+MARAIS_2008 = "Marais & Wannenburgh 2008, abstract: costs along rivers, 1-5% against 75-100% cover"
 MARAIS_2004 = "Marais, van Wilgen & Stevens 2004, S. Afr. J. Sci. 100:97-103: costs rise sharply with density"
 SARE = "SARE GNE10-004, https://projects.sare.org/project-reports/gne10-004 (in crops)"
 ACACIA_1989 = "S. Afr. J. Plant Soil 6(1):39-45 (1989), Acacia clearing; its authors call precision at high density low"
@@ -103,7 +103,7 @@ PULL_POWER = Published("pull-by-density", 0.85, 1, SARE)
 MOW_POWER = Published("mow-by-ground", -0.05, 0.05, SARE)
 BETWEEN = Published("spread-between-methods", 4.6, 17.3, ACACIA_1989)
 ORDER = Published("order-of-methods", 1, None, ACACIA_1989)
-STUMPS = Published("stump-treatment", 1.4, 2.6, f"{ACACIA_1989}: about double, taken as within 30 %")
+STUMPS = Published("stump-treatment", 1.4, 2.6, f"{ACACIA_1989}: about double, taken as within 30%")
 TO_FOLIAR = Published("stumps-to-foliar", 6, 12, LADDER)
 LATER = Published("later-years", 1, 1, DRYAD, soft=False)
 SECOND = Published("second-year", 0.2, 1, f"{DRYAD}; the lower end is a bound of sanity")

@@ -22,7 +22,7 @@ from estimating.spread import SeasonFit, season_draws, season_fit
 
 @dataclass(frozen=True)
 class Coming:
-    """Work that is still to be paid. `likely` is the 50 % point in dollars of what the fund bears; log spreads are
+    """Work that is still to be paid. `likely` is the 50% point in dollars of what the fund bears; log spreads are
     without unit; work of one `method` shares an error."""
 
     likely: float
@@ -33,7 +33,7 @@ class Coming:
 
 @dataclass(frozen=True)
 class Forecast:
-    """In dollars. Low and high are the 10 and 90 % points of the total, likely the 50 % point."""
+    """In dollars. Low and high are the 10 and 90% points of the total, likely the 50% point."""
 
     spent: float
     open: SeasonFit

@@ -17,7 +17,7 @@ from estimating.rate_book import Bands, RateBook, Step
 
 MAINTENANCE_FROM_YEAR = 3
 
-# Low and high of an observer's range are taken as its 10 % and 90 % points, 2 x 1.2816 standard deviations apart.
+# Low and high of an observer's range are taken as its 10% and 90% points, 2 x 1.2816 standard deviations apart.
 OBSERVER_RANGE_SD = 2.563103
 # A class says only "within these limits": the standard deviation of an even spread over them is width / sqrt(12).
 CLASS_WIDTH_SD = 12**0.5

@@ -53,7 +53,7 @@ def mtdc_cents(lines: Iterable[BaseLine], *, subaward_cap_cents: int, equipment_
 def indirect_cents(base_cents: int, indirect_e4: int) -> int:
     """Indirect cost of a base: base x rate (1/10,000), rounded once; a base below zero gives its reverse.
 
-    Source: 2 CFR 200.414(f) (de minimis: up to 15 % of modified total direct costs). InvalidFact: a negative rate.
+    Source: 2 CFR 200.414(f) (de minimis: up to 15% of modified total direct costs). InvalidFact: a negative rate.
     """
     if indirect_e4 < 0:
         raise InvalidFact("must not be negative", "indirect_e4")

@@ -74,7 +74,7 @@ def strength_allowed(use: Application, label: ProductLabel, policy: GuardPolicy)
     del policy
     limit = label.max_percent_vv.get(use.method)
     if limit is not None and use.percent_vv is not None and use.percent_vv > limit:
-        message = f"{use.percent_vv:g} % of {label.name}, but its label allows {limit:g} % for {use.method}."
+        message = f"{use.percent_vv:g}% of {label.name}, but its label allows {limit:g}% for {use.method}."
         yield _finding(use, "mix-too-strong", message, limit=limit, total=use.percent_vv, unit="% v/v")
 
 

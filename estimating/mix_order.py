@@ -159,16 +159,27 @@ def _amount_text(ingredient: Ingredient, words: Words) -> Callable[[float], str]
     return partial(dry_text, ounce=words.dry_ounce) if ingredient.is_dry else liquid_text
 
 
+def poured(volume_ml: float) -> tuple[float, str]:
+    """A volume in the measure that pours it: gallons, fluid ounces, or milliliters where an ounce is too coarse."""
+    ounces = volume_ml / MILLILITRES_PER_US_FLUID_OUNCE
+    gallons = volume_ml / 1000 / LITRES_PER_US_GALLON
+    if gallons >= 1:
+        return round(gallons, 2), "gal"
+    return (round(ounces, 2), "fl oz") if ounces >= 1 else (round(volume_ml, 1), "mL")
+
+
 def liquid_text(volume_ml: float) -> str:
-    """A volume as it is poured, in metric and in US measures: 300 mL (10.14 fl oz), 7.31 L (1.93 gal)."""
+    """A volume as it is read off, in US and in metric measures: 10.14 fl oz (300 mL), from two liters on 1.93 gal
+    (7.31 L). Less than an ounce has its milliliters first: 20.0 mL (0.68 fl oz)."""
     if volume_ml >= LITRES_POURED_FROM_ML:
-        return f"{volume_ml / 1000:.2f} L ({volume_ml / 1000 / LITRES_PER_US_GALLON:.2f} gal)"
-    return f"{_decimal(volume_ml)} mL ({volume_ml / MILLILITRES_PER_US_FLUID_OUNCE:.2f} fl oz)"
+        return f"{volume_ml / 1000 / LITRES_PER_US_GALLON:.2f} gal ({volume_ml / 1000:.2f} L)"
+    us, metric = f"{volume_ml / MILLILITRES_PER_US_FLUID_OUNCE:.2f} fl oz", f"{_decimal(volume_ml)} mL"
+    return f"{metric} ({us})" if poured(volume_ml)[1] == "mL" else f"{us} ({metric})"
 
 
 def dry_text(mass_g: float, ounce: str = ENGLISH.dry_ounce) -> str:
-    """A mass in metric and in US measures: 28.3 g (1.00 oz by weight)."""
-    return f"{_decimal(mass_g)} g ({mass_g / GRAMS_PER_OUNCE:.2f} {ounce})"
+    """A mass in US and in metric measures: 1.00 oz by weight (28.3 g)."""
+    return f"{mass_g / GRAMS_PER_OUNCE:.2f} {ounce} ({_decimal(mass_g)} g)"
 
 
 def _decimal(amount: float) -> str:

@@ -18,7 +18,7 @@ difference among treatments could be detected, save that tarping kept a reductio
 Soc.); so it is the repeated work that holds the cover. The effect of a spray shows after about 6 months and is complete
 after 12 to 18 (Litzsinger Road Ecology Center): the end of year 1 is the earliest that a check can speak of.
 
-Low and high: kill, regrowth and the survey's cover are each moved alone to their 10 and 90 % points, and what the cover
+Low and high: kill, regrowth and the survey's cover are each moved alone to their 10 and 90% points, and what the cover
 moves by is added up as the root of the sum of squares, as for errors that know nothing of each other.
 """
 

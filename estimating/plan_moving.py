@@ -136,7 +136,7 @@ class _Move:
 
     def _level(self) -> str:
         level = self.given.budget_level
-        return f" at the {100 * level:g} % point of its range of cost" if level != 0.5 else ""
+        return f" at the {100 * level:g}% point of its range of cost" if level != 0.5 else ""
 
 
 def _money_words(money: int) -> str:

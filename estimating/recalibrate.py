@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from estimating.calibrate import Calibration, Ratio
 
 SOURCE_CHARACTERS = 300
-LEAST_SHARED_SPREAD = 0.05  # from memory: no rate is known better than about 5 %, for next year is another year
+LEAST_SHARED_SPREAD = 0.05  # from memory: no rate is known better than about 5%, for next year is another year
 MOST_SPREAD = 2.0
 
 

@@ -122,7 +122,7 @@ def percent_sheet(asked: Asked) -> Sheet:
     if word(asked, "basis") == "water":
         of_mix = mixing.percent_vv_from_water(percent)
         filled = f"{typed(percent)} ÷ (100 + {typed(percent)}) × 100"
-        working = (Line("Percent of the whole mix", "% ÷ (100 + %) × 100", filled, f"{shown(of_mix)} %"),)
+        working = (Line("Percent of the whole mix", "% ÷ (100 + %) × 100", filled, f"{shown(of_mix)}%"),)
     product = _Product(mixing.product_fl_oz(of_mix, 1))
     working += (
         Line(

@@ -5,12 +5,12 @@ An order's hours are lognormal around their likely value M with two kinds of err
     hours = M x exp(shared x Z[group]) x exp(own x E[order])
 
 Z is one standard normal draw for all orders that use the same rates (the rate is wrong for all of them alike), E one
-for each order (its crew, its ground, its survey). Low, likely and high are the 10, 50 and 90 % points.
+for each order (its crew, its ground, its survey). Low, likely and high are the 10, 50 and 90% points.
 
 A season's total keeps the shared part whole, so that adding orders does not make its range falsely narrow. It is fitted
 by its mean, variance and skewness to a lognormal that may start off zero. Against 1,000,000 simulated totals
-(`season_draws`) the 10, 50 and 90 % points are within 1 % while each order's whole log spread is at most 0.5; ten
-orders with a spread of 0.7 are up to 1.7 % off, with 1.0 up to 12 %, and with 1.4 the 10 % point misses by half: there,
+(`season_draws`) the 10, 50 and 90% points are within 1% while each order's whole log spread is at most 0.5; ten
+orders with a spread of 0.7 are up to 1.7% off, with 1.0 up to 12%, and with 1.4 the 10% point misses by half: there,
 simulate (`python -m tests.benchmarks season_range` measures it).
 """
 
@@ -37,7 +37,7 @@ BLOCK_NUMBERS = 1 << 18
 
 @dataclass(frozen=True)
 class Range:
-    """10, 50 and 90 % points and the mean, one value a row."""
+    """10, 50 and 90% points and the mean, one value a row."""
 
     low: FloatArray
     likely: FloatArray
@@ -77,17 +77,17 @@ class SeasonFit:
 
     @property
     def low(self) -> float:
-        """10 % point."""
+        """10% point."""
         return self.quantile(LOW)
 
     @property
     def likely(self) -> float:
-        """50 % point."""
+        """50% point."""
         return self.quantile(0.5)
 
     @property
     def high(self) -> float:
-        """90 % point."""
+        """90% point."""
         return self.quantile(HIGH)
 
 

@@ -225,7 +225,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "evergreen leaves",
-        "Rathfon & Ruble 2007, GTR SRS-101:187-197: 2 % kill of a deciduous shrub on November 2",
+        "Rathfon & Ruble 2007, GTR SRS-101:187-197: 2% kill of a deciduous shrub on November 2",
         _evergreen_leaves,
         no="The plant drops its leaves, so there is nothing to spray while natives are dormant.",
         unknown="unknown: survey first. {method} needs a plant that keeps its leaves, and the survey does not say.",

@@ -1,6 +1,6 @@
 """The published worth of a volunteer's hour by year, for reports of impact; match goes by the program's own rates."""
 
-# National series of the value of volunteer time, cents an hour, fringe included (12 %, from 2019 on 15.7 %); the years
+# National series of the value of volunteer time, cents an hour, fringe included (12%, from 2019 on 15.7%); the years
 # from 2022 on are from memory.
 HOUR_CENTS = {
     2001: 16_27,

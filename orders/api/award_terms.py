@@ -74,7 +74,7 @@ class AwardTermOut(Row):
     award = FundRef()
     from_day = serializers.DateField()
     ruleset = serializers.CharField(help_text="Where the figures come from; the figures decide.")
-    indirect_e4 = serializers.IntegerField(help_text="1/10,000 of the base: 1500 is 15 %.")
+    indirect_e4 = serializers.IntegerField(help_text="1/10,000 of the base: 1500 is 15%.")
     indirect_base = serializers.CharField()
     subaward_cap_cents = serializers.IntegerField()
     equipment_threshold_cents = serializers.IntegerField()

@@ -176,7 +176,7 @@ class AccuracyOut(Out):
     inside_share = serializers.FloatField()
     inside_low = serializers.FloatField()
     inside_high = serializers.FloatField()
-    promise_kept = serializers.BooleanField(help_text="The promised 80 % lies within inside_low and inside_high.")
+    promise_kept = serializers.BooleanField(help_text="The promised 80% lies within inside_low and inside_high.")
 
 
 class AccuracyReportOut(Out):

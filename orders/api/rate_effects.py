@@ -90,7 +90,7 @@ class EffectOut(Out):
     book = serializers.UUIDField(source="book.public_id")
     on = serializers.DateField()
     total = EffectSumOut()
-    old_range = HoursRangeOut(help_text="Field hours of all rows together; 10, 50 and 90 % points.")
+    old_range = HoursRangeOut(help_text="Field hours of all rows together; 10, 50 and 90% points.")
     new_range = HoursRangeOut()
     by_method = EffectSumOut(many=True)
     rows = EffectRowOut(many=True)

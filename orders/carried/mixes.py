@@ -6,9 +6,8 @@ from typing import Any
 from uuid import UUID
 
 from estimating.materials import Mix, MixLine, mix_card, tank_loads
-from estimating.mix_order import liquid_text
+from estimating.mix_order import liquid_text, poured
 from estimating.mix_words import WORDS
-from estimating.units import LITRES_PER_US_GALLON, MILLILITRES_PER_US_FLUID_OUNCE
 from orders.estimates.models import Estimate
 from orders.estimates.rebuilt import mix_rebuilt
 
@@ -86,12 +85,3 @@ def _row(code: str, line: MixLine) -> dict[str, Any]:
     amount, unit = poured(line.total_ml)
     told = {"amount": amount, "unit": unit, "shown": liquid_text(line.total_ml)}
     return {"product": code, "name": line.product, "part": line.role, **told}
-
-
-def poured(volume_ml: float) -> tuple[float, str]:
-    """In the measure that it is poured by: gallons, fluid ounces, or milliliters where an ounce is too coarse."""
-    ounces = volume_ml / MILLILITRES_PER_US_FLUID_OUNCE
-    gallons = volume_ml / 1000 / LITRES_PER_US_GALLON
-    if gallons >= 1:
-        return round(gallons, 2), "gal"
-    return (round(ounces, 2), "fl oz") if ounces >= 1 else (round(volume_ml, 1), "mL")

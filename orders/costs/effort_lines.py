@@ -1,4 +1,4 @@
-"""How all of a person's paid time of some days fell on funds and awards: minutes, and shares that sum to 100 %."""
+"""How all of a person's paid time of some days fell on funds and awards: minutes, and shares that sum to 100%."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable

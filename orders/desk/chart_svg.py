@@ -5,6 +5,7 @@ that one drawing serves light, dark and paper; the ink itself becomes `currentCo
 """
 
 import hashlib
+import importlib
 import io
 import os
 import re
@@ -75,6 +76,12 @@ def library() -> Any:
         }
     )
     return matplotlib
+
+
+def load() -> None:
+    """All that the first picture would wait for, the list of fonts among it."""
+    figure(TEXT_PX)
+    importlib.import_module("matplotlib.backends.backend_svg")
 
 
 def figure(height_px: float) -> Any:

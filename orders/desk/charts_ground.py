@@ -101,7 +101,7 @@ def _strip(paper: Paper, time: _Time, strip: Strip, events: Sequence[Event], top
 
     for percent in (0, 50, 100):
         paper.line((LEFT_PX + SCALE_PX, RIGHT_PX), (y(percent), y(percent)), "edge" if percent == 0 else "rule")
-        paper.text(LEFT_PX + SCALE_PX - 6, y(percent) + 5, f"{percent} %", align="right", quiet=True)
+        paper.text(LEFT_PX + SCALE_PX - 6, y(percent) + 5, f"{percent}%", align="right", quiet=True)
     aim = y(target_percent)
     paper.line((LEFT_PX + SCALE_PX, RIGHT_PX), (aim, aim), "edge", width=1.6, dash=(0, (5, 3)))
     _events(paper, time, events, top + HEAD_PX, ground)
@@ -125,7 +125,7 @@ def _events(paper: Paper, time: _Time, events: Sequence[Event], top: float, grou
 def _table(strips: Sequence[Strip], events: Sequence[Event]) -> list[list[str]]:
     rows = [(event.day, [event.words, event.patch, "", "", ""]) for event in events]
     rows += [
-        (seen.day, [strip.words, seen.patch, *(f"{value:.0f} %" for value in (seen.low, seen.likely, seen.high))])
+        (seen.day, [strip.words, seen.patch, *(f"{value:.0f}%" for value in (seen.low, seen.likely, seen.high))])
         for strip in strips
         for seen in strip.seen
     ]

@@ -14,11 +14,13 @@ SEE_TABLE = "The same numbers are in the table."
 
 
 def written(value: float, unit: str, decimals: int | None = None) -> str:
-    """A number as people write it: $1,234, 12.5 h, 1.23 ×."""
+    """A number as people write it: $1,234, 12.5 h, 1.23 ×, 60%."""
     places = decimals if decimals is not None else (0 if abs(value) >= 100 else 2 if abs(value) < 10 else 1)
     figures = f"{abs(value):,.{places}f}"
     sign = MINUS if value < 0 and float(figures.replace(",", "")) else ""
-    return f"{sign}${figures}" if unit == "$" else f"{sign}{figures} {unit}".rstrip()
+    if unit == "$":
+        return f"{sign}${figures}"
+    return f"{sign}{figures}%" if unit == "%" else f"{sign}{figures} {unit}".rstrip()
 
 
 def exact(value: float, unit: str) -> str:

@@ -76,7 +76,7 @@ def uses(product: Product, names: dict[str, str]) -> list[UseLine]:
     return [
         UseLine(
             method=names.get(use.method, use.method),
-            percent="" if use.max_percent_vv is None else f"{use.max_percent_vv:g} %",
+            percent="" if use.max_percent_vv is None else f"{use.max_percent_vv:g}%",
             rate="" if use.max_l_per_ha is None else _volume_rate(use.max_l_per_ha),
             again=_again(use),
             reference=use.reference,

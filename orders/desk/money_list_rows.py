@@ -160,7 +160,7 @@ FUNDING_RULES = ListFile(
         "From": lambda row: row.from_day,
         "Until": lambda row: row.last_day,
         "Who pays": lambda row: ", ".join(
-            f"{(share.award or share.fund).code} {share.share_e4 / 100:g} %" for share in row.shares.all()
+            f"{(share.award or share.fund).code} {share.share_e4 / 100:g}%" for share in row.shares.all()
         ),
     },
 )

@@ -137,7 +137,7 @@ def _most(row: Mapping[str, Any], names: Mapping[str, str]) -> str:
     """By method, as the label gives it."""
     found = []
     for use in row["uses"]:
-        percent = f"{use['max_percent_vv']:g} %" if use["max_percent_vv"] is not None else ""
+        percent = f"{use['max_percent_vv']:g}%" if use["max_percent_vv"] is not None else ""
         rate = f"{use['max_l_per_ha']:g} L/ha" if use["max_l_per_ha"] is not None else ""
         told = ", ".join(filter(None, [percent, rate])) or _("no figure on record")
         found.append(f"{names.get(use['method'], use['method'])}: {told}")

@@ -1,5 +1,6 @@
 """What may be asked and typed on the pages of rate books."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +9,7 @@ from django import forms
 from estimating.inputs import GROWTH_FORMS
 from estimating.rate_rows import COMPONENT_DRIVERS, COMPONENT_FACTORS, JOB_DRIVERS, KINDS, PATCH_FACTORS, UNIT_HOURS
 from orders.common.errors import FieldError, Invalid, Refusal
+from orders.desk.templatetags.rates import FIGURES, figure_name
 from orders.estimates.convert import RATE_COLUMNS, WHOLE_CREW
 from orders.estimates.models import RateBook
 from orders.estimates.services.rates import LONGEST
@@ -25,12 +27,10 @@ class ColumnWords:
 
 
 COLUMNS: dict[str, ColumnWords] = {
-    "kind": ColumnWords(
-        "Kind", "rate: time of a step. factor: what makes it longer. allowance: a figure. spread: error of a survey."
-    ),
-    "method": ColumnWords("Method", "Its code; empty where the row holds for all methods."),
-    "step": ColumnWords("Step, or name of the figure", "Such as search, or shift_hours."),
-    "growth_form": ColumnWords("Growth form", "Empty: all of them."),
+    "kind": ColumnWords("Kind", "What the other fields mean."),
+    "method": ColumnWords("Method", "“All methods” holds where a method has no row of its own."),
+    "step": ColumnWords("Step, or name of the figure", "A step as the crew calls it, or a figure of the list."),
+    "growth_form": ColumnWords("Growth form", "“All forms” holds where a form has no row of its own."),
     "driver": ColumnWords("Goes by", "What the time grows with: an area, stems, a volume, a visit."),
     "from_value": ColumnWords("From", "Factors only: from this value of the driver on."),
     "value": ColumnWords("Value", "In the unit beside it."),
@@ -41,10 +41,22 @@ COLUMNS: dict[str, ColumnWords] = {
     "own_spread": ColumnWords("Own spread", "Log spread of single orders around the rate."),
     "source": ColumnWords("Source", "Where the figure comes from. “From memory” and “invented” are sources too."),
 }
-SUGGESTED: dict[str, tuple[str, ...]] = {
-    "growth_form": GROWTH_FORMS,
-    "driver": (*COMPONENT_DRIVERS, *JOB_DRIVERS, *PATCH_FACTORS, *COMPONENT_FACTORS),
-    "unit": (*UNIT_HOURS, "multiplier"),
+Choices = Sequence[tuple[str, str]]
+KIND_WORDS = {
+    "rate": "Rate: the time of a step",
+    "factor": "Factor: what makes work longer",
+    "allowance": "Allowance: a figure of the program",
+    "spread": "Spread: the error of a survey",
+}
+DRIVERS = (*COMPONENT_DRIVERS, *JOB_DRIVERS, *PATCH_FACTORS, *COMPONENT_FACTORS)
+CHOICES: dict[str, Choices] = {
+    "kind": [(kind, KIND_WORDS[kind]) for kind in KINDS],
+    "growth_form": [("", "All forms"), *((form, form.capitalize()) for form in GROWTH_FORMS)],
+    "driver": [("", "Nothing"), *((code, figure_name(code).capitalize()) for code in DRIVERS)],
+}
+SUGGESTED: dict[str, Choices] = {
+    "step": [(code, words.capitalize()) for code, words in FIGURES.items() if code not in DRIVERS],
+    "unit": [(unit, "") for unit in (*UNIT_HOURS, "multiplier")],
 }
 
 
@@ -56,25 +68,35 @@ class RateField:
     words: ColumnWords
     value: str
     longest: int
-    choices: tuple[str, ...]
-    suggested: tuple[str, ...]
+    choices: Choices
+    suggested: Choices
     errors: tuple[str, ...]
 
 
-def rate_fields(values: dict[str, str], refusal: Refusal | None, line: int) -> list[RateField]:
-    """The form of the row of a line; errors of that row stand at their column, others above the form."""
+def rate_fields(
+    values: dict[str, str], refusal: Refusal | None, line: int, methods: Mapping[str, str]
+) -> list[RateField]:
+    """The form of the row of a line, with the names of methods by code; errors of that row stand at their column,
+    others above the form."""
+    choices = {**CHOICES, "method": [("", "All methods"), *methods.items()]}
     return [
         RateField(
             name=name,
             words=words,
             value=values.get(name, ""),
             longest=LONGEST[name],
-            choices=KINDS if name == "kind" else (),
+            choices=_with_own(choices.get(name, ()), values.get(name, "")),
             suggested=SUGGESTED.get(name, ()),
             errors=tuple(error.message for error in errors_of(refusal) if _is_at(error, name, line)),
         )
         for name, words in COLUMNS.items()
     ]
+
+
+def _with_own(choices: Choices, own: str) -> Choices:
+    """What the row says is kept, though nobody could choose it any more."""
+    known = not choices or own in dict(choices)
+    return choices if known else [*choices, (own, own)]
 
 
 def other_errors(refusal: Refusal | None, line: int) -> list[FieldError]:
@@ -97,7 +119,7 @@ class RowsForm(forms.Form):
     """Which rows of a book are shown."""
 
     method = forms.CharField(required=False, max_length=20, strip=True)
-    kind = forms.ChoiceField(choices=[("", "All kinds"), *((kind, kind) for kind in KINDS)], required=False)
+    kind = forms.ChoiceField(choices=[("", "All kinds"), *CHOICES["kind"]], required=False)
     q = forms.CharField(required=False, max_length=100, label="Step or source holds")
 
 

@@ -88,7 +88,7 @@ def overview(
 
 
 def _surveys(named: set[int] | None) -> list[Survey]:
-    rows = surveys_current().defer("patch__site__boundary")
+    rows = surveys_current().defer("patch_said", "patch__site__boundary")
     if named is not None and len(named) <= MOST_NAMED:
         rows = rows.filter(patch__in=named)
     return [survey for survey in rows if named is None or survey.patch_id in named]
@@ -99,7 +99,7 @@ def _chosen(season: Season | None, named: set[int] | None) -> Mapping[int, list[
     chosen: dict[int, list[Prescription]] = defaultdict(list)
     if season is None:
         return chosen
-    rows = prescriptions_standing(season)
+    rows = prescriptions_standing(season).defer("method__facts")
     if named is not None and len(named) <= MOST_NAMED:
         rows = rows.filter(patch__in=named)
     for prescription in rows:

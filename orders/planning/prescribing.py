@@ -35,21 +35,14 @@ def recommended_rest(
     """What is recommended and not asked for in the season yet, everywhere; a patch where a person chose something else
     is left to that. Some patches at a time, with word of how many are looked at. Stores nothing."""
     patches = list(patches_keyed(surveys_current().order_by().values("patch")))
-    ask = ChoiceAsk(season=season, method=RECOMMENDED, patches=patches, replace=False, asked=WHOLE_SEASON)
+    ask = ChoiceAsk(season=season, method=RECOMMENDED, patches=patches, replace=False, rest=True, asked=WHOLE_SEASON)
     rows: list[ChoiceRow] = []
     for first in range(0, len(patches), PATCHES_AT_ONCE):
         lot = replace(ask, patches=patches[first : first + PATCHES_AT_ONCE])
-        rows += (_unasked(row) for row in choice_rows(lot, repeat_years, label_word))
+        rows += choice_rows(lot, repeat_years, label_word)
         if progress is not None:
             progress(min(first + PATCHES_AT_ONCE, len(patches)), len(patches))
     return preview_of(ask, tuple(rows))
-
-
-def _unasked(row: ChoiceRow) -> ChoiceRow:
-    """Work that is done in this season, or was passed over by a person, is not asked for again."""
-    chosen = [one for one in row.line.chosen if one.origin != "follow_up"]
-    decided = any(one.is_own_choice or one.method.code == row.code for one in chosen)
-    return replace(row, stands=True, refused="") if decided else row
 
 
 @writing()

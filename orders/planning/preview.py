@@ -42,13 +42,14 @@ LabelWord = Callable[[Sequence[Estimate]], Mapping[int, Sequence[str]]]
 class ChoiceAsk:
     """A choice: `method` a code, "recommended", "without-herbicide" or "none", for patches of a season; `picks` names
     another for a patch by its key. `why` is needed where it is not what is recommended; `replace` drops what else is
-    chosen there and is on no order yet."""
+    chosen there and is on no order yet; `rest` leaves alone what was done in the season or passed over by a person."""
 
     season: Season
     method: str
     patches: Sequence[Patch]
     why: str = ""
     replace: bool = True
+    rest: bool = False
     crew_kind: str = "staff"
     asked: str = ""
     picks: Mapping[int, str] = field(default_factory=dict)
@@ -171,8 +172,16 @@ class _Maker:
         codes = line.recommended if method == RECOMMENDED else self.stand_ins.codes(line)
         if not codes:
             because = line.because if method == RECOMMENDED else self._no_stand_in(line)
-            return [ChoiceRow(line=line, method=None, refused=because)]
+            stands = self.stands(line, NO_WORK)
+            return [ChoiceRow(line=line, method=None, stands=stands, refused="" if stands else because)]
         return [self._row(line, code, set(codes)) for code in codes]
+
+    def stands(self, line: PatchLine, code: str) -> bool:
+        """Nothing is asked for anew: the method is chosen there, or the patch is decided and the rest is wanted."""
+        firsts = _firsts(line)
+        if self.ask.rest:
+            return any(row.is_own_choice or row.method.code == code for row in firsts)
+        return any(row.method.code == code and row.state != "done" for row in firsts)
 
     def _no_stand_in(self, line: PatchLine) -> str:
         hindered = self.stand_ins.hindered(line)
@@ -195,7 +204,8 @@ class _Maker:
         is_recommended = code in line.recommended
         stand_in = "" if is_recommended else self.stand_ins.codes(line).get(code, "")
         spoken = " ".join(dict.fromkeys(reason.text for reason in reasons))
-        days = None if fits == Known.NO else self.windows.days(line.survey, code)
+        stands = self.stands(line, code)
+        days = None if fits == Known.NO or (stands and self.ask.rest) else self.windows.days(line.survey, code)
         replaced = [row for row in line.chosen if self._goes(row, together)]
         row = ChoiceRow(
             line=line,
@@ -206,7 +216,7 @@ class _Maker:
             estimate=self.estimates.get((line.survey.pk, code)),
             days=days,
             replaces=tuple(replaced),
-            stands=any(row.method.code == code and row.state != "done" for row in _firsts(line)),
+            stands=stands,
             needs_why=not is_recommended and not stand_in,
         )
         refused = "" if row.stands else self._refused(row, together)
@@ -291,15 +301,9 @@ def _maker(
     windows, known = SeasonWindows(ask.season), stand_ins.doable.methods
     maker = _Maker(ask, stand_ins.found, made, windows, known, stand_ins)
     if label_word is not None:
-        stands = {
-            (line.survey.pk, row.method.code)
-            for line in stand_ins.found.lines
-            for row in _firsts(line)
-            if row.state != "done"
-        }
-        maker.forbidden = label_word(
-            [one for pair, one in made.items() if one.mix_id is not None and pair not in stands]
-        )
+        lines = {line.survey.pk: line for line in stand_ins.found.lines}
+        asked = [(lines[survey], code, one) for (survey, code), one in made.items() if one.mix_id is not None]
+        maker.forbidden = label_word([one for line, code, one in asked if not maker.stands(line, code)])
     return maker
 
 

@@ -123,7 +123,10 @@ def season_by_name(name: str) -> Season:
 
 
 # Of an estimate all but what made it: for lists, sums and choices.
-HEAVY = ("inputs", "result", "products_ul", "survey__geometry", "survey__patch__site__boundary")
+HEAVY = (
+    *("inputs", "result", "products_ul", "form_shares"),
+    *("survey__geometry", "survey__patch_said", "survey__patch__site__boundary"),
+)
 STANDING = ("open", "planned", "ordered", "done")
 
 

@@ -40,10 +40,10 @@ class WhatIf:
         return self != WhatIf() and self.budget_percent >= 100 and not self.no_herbicide
 
     def words(self) -> str:
-        """For people: "1 more crew, 10 % less money, no herbicide"."""
+        """For people: "1 more crew, 10% less money, no herbicide"."""
         crews = f"{self.extra_crews} more {'crew' if self.extra_crews == 1 else 'crews'}"
         other = self.budget_percent - 100
-        money = f"{abs(other):g} % {'less' if other < 0 else 'more'} money"
+        money = f"{abs(other):g}% {'less' if other < 0 else 'more'} money"
         said = [
             crews if self.extra_crews else "",
             money if other else "",

@@ -37,7 +37,7 @@ def cell_shown(value: Any, kind: Kind) -> str:
         return ""
     if isinstance(value, str) or kind == "text":
         return str(value)
-    return _figure(value, kind, separator=",") + (" %" if kind == "percent" else "")
+    return _figure(value, kind, separator=",") + ("%" if kind == "percent" else "")
 
 
 def _figure(value: Any, kind: Kind, separator: str) -> str:

@@ -69,7 +69,7 @@ def forecast_table(actor: User, query: Mapping[str, str]) -> Table:
         [piece for one in courses.values() for piece in one.coming],
     )
     told = (
-        "Low, likely and high are the 10, 50 and 90 % points of the season's end; work of one method shares an error, "
+        "Low, likely and high are the 10, 50 and 90% points of the season's end; work of one method shares an error, "
         "so the points of funds do not add up to those of the whole.",
     )
     return Table(f"Forecast of {season}", told, COLUMNS, rows, ("Total", *_cells(whole, season.budget_cents)))

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from estimating.units import KILOGRAMS_PER_POUND, LITRES_PER_US_GALLON
 from orders.common.models import User
 from orders.costs.effort_selectors import effort_statements
 from orders.costs.fund_selectors import held_charges
@@ -19,10 +20,10 @@ from orders.reports.lines import Line
 from orders.reports.table import Column, Table
 
 KINDS = {"fund": "Fund", "award": "Award", "budget": "Budget"}
-ML_PER_LITER = 1000
-# a lot's own unit -> what people read, a million of it
-LARGE_UNITS = {"uL": "L", "mg": "kg"}
-SMALL_A_LARGE = 1_000_000
+ML_PER_GALLON = 1000 * LITRES_PER_US_GALLON
+# a lot's own unit -> what people read, and how many of its own that is
+READ_UNITS = {"uL": ("gal", 1e6 * LITRES_PER_US_GALLON), "mg": ("lb", 1e6 * KILOGRAMS_PER_POUND)}
+READ_DECIMALS = 3
 E4_PER_PERCENT = 100
 
 
@@ -133,11 +134,13 @@ def stock_table(actor: User, query: Mapping[str, str]) -> Table:
         Column("unit", "Unit", "text"),
         Column("value_cents", "Worth", "cents", total=True),
     )
-    rows = [
-        (row.product.name, one.lot.lot_number, one.amount / SMALL_A_LARGE, LARGE_UNITS[row.unit], one.value_cents)
-        for row in found.rows
-        for one in row.lots
-    ]
+    rows = []
+    for row in found.rows:
+        unit, own = READ_UNITS[row.unit]
+        rows += [
+            (row.product.name, one.lot.lot_number, round(one.amount / own, READ_DECIMALS), unit, one.value_cents)
+            for one in row.lots
+        ]
     waiting = (_some(found.waiting, "1 movement has", "movements have") + " no value yet.",) if found.waiting else ()
     told = (f"What was there on {found.on} and what it was worth.", *waiting)
     return Table("Stock on hand", told, columns, rows, ("Total", None, None, None, found.value_cents))
@@ -147,15 +150,19 @@ def _some(count: int, one: str, many: str) -> str:
     return one if count == 1 else f"{count} {many}"
 
 
+def _gallons(volume_ml: float) -> float:
+    return round(volume_ml / ML_PER_GALLON, READ_DECIMALS)
+
+
 def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
     costs_open_to(actor)
     asked = asked_read(query)
     columns = (
         Column("product", "Product", "text"),
-        Column("need_l", "Needed, liters", "number"),
-        Column("stock_l", "In stock, liters", "number"),
+        Column("need_gal", "Needed, gallons", "number"),
+        Column("stock_gal", "In stock, gallons", "number"),
         Column("containers", "To buy", "text"),
-        Column("spare_l", "Left over, liters", "number"),
+        Column("spare_gal", "Left over, gallons", "number"),
         Column("cost_cents", "Cost", "cents", total=True),
     )
     season = asked.season or seasons().first()
@@ -165,10 +172,10 @@ def purchase_list_table(actor: User, query: Mapping[str, str]) -> Table:
     rows = [
         (
             row.product.name,
-            row.need_ml / ML_PER_LITER,
-            row.stock_ml / ML_PER_LITER,
-            ", ".join(f"{one.count} of {one.volume_ml / ML_PER_LITER:g} L" for one in row.containers) or "nothing",
-            row.spare_ml / ML_PER_LITER,
+            _gallons(row.need_ml),
+            _gallons(row.stock_ml),
+            ", ".join(f"{one.count} of {_gallons(one.volume_ml):g} gal" for one in row.containers) or "nothing",
+            _gallons(row.spare_ml),
             row.cost_cents,
         )
         for row in found.rows

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-# What a cell holds: cents, minutes and square meters are whole units of that name, `percent` is 12.5 for 12.5 %,
+# What a cell holds: cents, minutes and square meters are whole units of that name, `percent` is 12.5 for 12.5%,
 # `day` a date, `month` the date of its first day, `text` a str. None is an empty cell of any kind.
 Kind = Literal["text", "cents", "minutes", "number", "percent", "day", "month", "whole", "area_m2"]
 

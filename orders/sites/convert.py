@@ -136,7 +136,7 @@ def cover_of(component: ComponentRow) -> tuple[float, float, float]:
 def _cover_as_entered(component: ComponentRow) -> str:
     if component.cover_class is not None:
         return component.cover_class
-    return "" if component.cover_percent is None else f"{component.cover_percent:g} %"
+    return "" if component.cover_percent is None else f"{component.cover_percent:g}%"
 
 
 def finding_of(found: RowFinding) -> dict[str, Any]:

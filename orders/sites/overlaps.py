@@ -5,7 +5,7 @@ every two share ground and which all meet in one piece of the overlay. Where tha
 counts: the reading is the cautious one, everything that may lie on top of each other does.
 
 Boxes are compared first (a tree of rectangles), so that outlines far apart cost next to nothing; what may touch is laid
-on a local plane in meters, where the areas of pieces of a few kilometers are right to better than 0.1 %.
+on a local plane in meters, where the areas of pieces of a few kilometers are right to better than 0.1%.
 """
 
 from collections.abc import Iterable, Mapping, Sequence

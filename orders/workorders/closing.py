@@ -259,7 +259,7 @@ def _remainders_add(order: WorkOrder, close_out: CloseOut, stamp: Stamp) -> None
             first_day=asked.first_day,
             last_day=asked.last_day,
             window_because=asked.window_because,
-            why=f"Left over from work order {order.number}: {100 - outcome.percent_complete} % was not done.",
+            why=f"Left over from work order {order.number}: {100 - outcome.percent_complete}% was not done.",
             stamp=stamp,
             origin="remainder",
             follows=asked,

@@ -165,6 +165,19 @@ def _near(proposed: Sequence[UseOnGround]) -> Q:
     return Q(prescription__in=within.values("pk")) | Q(prescription__in=of_patches.values("pk"))
 
 
+# Of a use on the ground neither the order's papers, nor outlines of sites, nor what made the estimate are asked.
+NOT_OF_GROUND = (
+    "visit__order_visit__order__label",
+    "prescription__patch__site__boundary",
+    "prescription__method__facts",
+    "prescription__estimate__result",
+    "prescription__estimate__form_shares",
+    "prescription__estimate__method__facts",
+    "prescription__estimate__survey__patch_said",
+    "prescription__estimate__survey__patch__site__boundary",
+)
+
+
 def _with_ground(shares: QuerySet[VisitShare]) -> QuerySet[VisitShare]:
     related = shares.select_related(
         "visit__order_visit__order",
@@ -174,9 +187,7 @@ def _with_ground(shares: QuerySet[VisitShare]) -> QuerySet[VisitShare]:
         "prescription__estimate__method",
         "prescription__estimate__survey__patch__site__jurisdiction",
     )
-    related = related.defer("prescription__estimate__result").order_by(
-        "visit__order_visit__order__number", "visit__day", "id"
-    )
+    related = related.defer(*NOT_OF_GROUND).order_by("visit__order_visit__order__number", "visit__day", "id")
     return related.prefetch_related("prescription__estimate__survey__components")
 
 
@@ -194,7 +205,7 @@ def _applied_uses(near: QuerySet[VisitShare]) -> Iterator[UseOnGround]:
     used = MaterialUse.objects.filter(close_out__in=standing, lot__product__is_herbicide=True)
     closed = near.filter(visit__order_visit__order__state="closed", visit__in=used.values("visit"))
     shares: dict[int, list[VisitShare]] = defaultdict(list)
-    for share in _with_ground(closed).defer("prescription__estimate__result", "prescription__estimate__inputs"):
+    for share in _with_ground(closed).defer("prescription__estimate__inputs", "prescription__estimate__products_ul"):
         shares[share.visit_id].append(share)
     used = used.filter(visit__in=shares)
     done = _percent_done(standing.filter(order__order_visits__visit__in=shares))

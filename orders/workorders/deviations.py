@@ -58,7 +58,7 @@ def _of_part(application: Application, part: BatchPart, label: Mapping[str, Any]
         return  # what is weighed has no percent by volume and no liters a hectare
     percent = part.amount / application.batch.volume_ul * 100
     if use["max_percent_vv"] is not None and percent > use["max_percent_vv"] * SLACK:
-        yield Deviation("strength", f"{name}: {percent:.2f} % of the mix; at most {use['max_percent_vv']:g} %.", code)
+        yield Deviation("strength", f"{name}: {percent:.2f}% of the mix; at most {use['max_percent_vv']:g}%.", code)
     rate = _l_per_ha(application, percent)
     if use["max_l_per_ha"] is not None and rate is not None and rate > use["max_l_per_ha"] * SLACK:
         yield Deviation("rate", f"{name}: {rate:.2f} L/ha; at most {use['max_l_per_ha']:g} L/ha.", code)

@@ -75,9 +75,7 @@ def report(facts, plan, heard, bound):
     print(f"worked and driven {dollars(plan.cost_cents)}; faults {len(check_plan(facts, plan))}")
     if bound:
         least, rounds, taken = bound
-        print(
-            f"bound {dollars(least)} after {taken:.0f} s and {rounds} rounds; gap {100 * (cost - least) / cost:.1f} %"
-        )
+        print(f"bound {dollars(least)} after {taken:.0f} s and {rounds} rounds; gap {100 * (cost - least) / cost:.1f}%")
 
 
 def main():

@@ -1,6 +1,6 @@
 """A plan after a small change: `python -m tests.benchmarks.plan_again --instance FILE [--seconds 20]` shows what moves.
 
-Crew-days that hold at most 2 % of the planned visits are lost to rain; the season is planned again from the old plan.
+Crew-days that hold at most 2% of the planned visits are lost to rain; the season is planned again from the old plan.
 Seconds are of the processor, so that others may use the machine too.
 """
 
@@ -51,7 +51,7 @@ def main():
     moved = len(set(again.moved) - set(hit))
     print(f"{len(plan.assignments)} visits planned; {len(hit)} lose their day")
     print(f"first plan after {heard.costs[0][0]:.1f} s")
-    print(f"of {others} others {moved} move: {100 - 100 * moved / others:.1f} % stay")
+    print(f"of {others} others {moved} move: {100 - 100 * moved / others:.1f}% stay")
     print(f"of the {len(hit)}, {len(set(hit) & {entry.visit for entry in again.assignments})} find another day")
     print(f"worth less cost before {dollars(plan.value_cents - plan.cost_cents)}", end=", ")
     print(f"after {dollars(again.value_cents - again.cost_cents)}; faults {len(check_plan(changed, again))}")

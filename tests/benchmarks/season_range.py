@@ -65,9 +65,9 @@ def run(orders=ORDERS, draws=DRAWS, checking=CHECKING):
     print(f"  bare numpy draws        {best['bare']:8.3f}")
     print(f"  season_draws            {best['ours']:8.3f}   {best['ours'] / best['bare']:.2f} x bare (wanted: 1.5)")
     print(f"  season_fit (analytic)   {best['analytic']:8.3f}   {best['analytic'] / best['bare']:.4f} x bare")
-    print(f"analytic against {checking:,} draws, largest relative error of the 10, 50 and 90 % points")
+    print(f"analytic against {checking:,} draws, largest relative error of the 10, 50 and 90% points")
     worst = max(_tell(orders, spread, shared, checking) for spread, shared in SPREADS for orders in SEASONS)
-    print(f"  worst while log spread <= 0.5: {worst:.2%} (wanted: 1 %)")
+    print(f"  worst while log spread <= 0.5: {worst:.2%} (wanted: 1%)")
     for spread, shared in BEYOND:
         for count in SEASONS[:-1]:
             _tell(count, spread, shared, checking)

@@ -92,7 +92,7 @@ def _mixes() -> str:
 def _mix() -> str:
     product = build.ProductFactory(name="Ketterline T-360", uses=[STEMS])
     dye = build.ProductFactory(name="Ketterline Marker Blue", is_herbicide=False)
-    mix = build.MixFactory(name="Foliar, 2 %", products=[(product, 2.0, "herbicide"), (dye, 0.25, "dye")])
+    mix = build.MixFactory(name="Foliar, 2%", products=[(product, 2.0, "herbicide"), (dye, 0.25, "dye")])
     build.MethodFactory(code="spot-foliar", default_mix=mix)
     return f"/setup/mixes/{mix.public_id}/"
 

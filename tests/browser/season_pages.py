@@ -69,7 +69,7 @@ def cost() -> str:
 def plans() -> str:
     made = wide()
     plan_done(made.season, title="Before the thaw", accepted_at=build.NOW)
-    plan_done(made.season, purpose="what_if", title="1 more crew, 10 % less money")
+    plan_done(made.season, purpose="what_if", title="1 more crew, 10% less money")
     plan_done(made.season, faults=["A visit lies outside its window."], was_stopped=True)
     build.PlanRunFactory(season=made.season, state="running")
     build.PlanRunFactory(season=made.season, state="failed", error="NotFound: No rate book is in force.")

@@ -183,7 +183,7 @@ def test_it_does_all_by_keyboard(opened, world):
     opened.keyboard.press("ArrowRight")
     opened.keyboard.press("ArrowLeft")
     expect(opened.locator(".map-cross")).to_be_visible()
-    expect(opened.locator("#map-said")).to_contain_text("BRACKEN M-004: cover 50 %")
+    expect(opened.locator("#map-said")).to_contain_text("BRACKEN M-004: cover 50%")
     opened.keyboard.press("Enter")
     expect(opened.locator("#map-said")).to_have_text("BRACKEN M-004 marked. 1 marked.")
     expect(opened.locator(f"#mark-{world.patch(4).pk}")).to_be_checked()
@@ -247,7 +247,7 @@ def test_it_works_as_a_list_without_scripts(player, live_server, world, enter, c
         page.locator("#wanted_target_cover").fill("3")
         page.locator("#wanted_reason").fill("Rare plants beside it")
         page.get_by_role("button", name="Change the marked patches").click()
-        expect(page.locator(".map-edited")).to_contain_text("1 patch changed: target cover 3 %.")
+        expect(page.locator(".map-edited")).to_contain_text("1 patch changed: target cover 3%.")
         assert Patch.objects.get(pk=world.patch(1).pk).target_cover == 0.03
     finally:
         browser.close()

@@ -33,7 +33,7 @@ def test_it_works_out_a_load_while_it_is_typed(page, enter, transactional_db):
     enter("pesticide_supervisor")
     page.goto(address)
     page.get_by_label("Percent of the mix, by volume").first.fill("10")
-    expect(page.locator("#load")).to_contain_text("10 % of")
+    expect(page.locator("#load")).to_contain_text("10% of")
     assert [part.percent_vv for part in Mix.objects.get().parts.all()[:1]] == [2.0]
 
 

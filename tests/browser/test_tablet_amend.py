@@ -20,7 +20,7 @@ def _hand(tablets, world):
 
 def _close(hand, order):
     hand.tablet.go(f"/order/{order.public_id}/close")
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.tap("Close the order")
     hand.page.get_by_text("Closed by Lena Ward. Saved on this tablet.").wait_for()
 

@@ -50,7 +50,7 @@ def _screens(world, batch):
 def test_it_has_screens_that_everybody_can_use(hand, world, language):
     tablet, order = hand.tablet, world.herbicide.public_id
     tablet.go(f"/mix/{order}")
-    hand.mix("Cut stem, 25 %")
+    hand.mix("Cut stem, 25%")
     tablet.go(f"/apply/{order}")
     hand.apply("P-03", "5")
     screens = _screens(world, hand.body("mix-batch")["id"])
@@ -80,7 +80,7 @@ def test_it_closes_from_the_estimate_and_says_so(hand, world):
     hand.tablet.go(f"/order/{order}/close")
     assert hand.page.get_by_text("from the estimate", exact=True).count() == 3
     assert hand.page.get_by_role("button", name="Close the order").is_disabled()
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.page.get_by_role("group", name="Amos Tull").get_by_role("button", name="more").click()
     hand.tap("Close the order")
     hand.page.get_by_text("Closed by Lena Ward. Saved on this tablet.").wait_for()
@@ -118,7 +118,7 @@ def test_it_takes_hours_from_timers_and_splits_them_only_when_told(hand, world):
     hand.tablet.call("core/store.js", "put", "work", {"spans": spans}, f"timers/{world.day.isoformat()}")
     hand.tablet.go(f"/order/{order}/close")
     assert hand.page.get_by_text("from the timer", exact=True).count() == 2
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.page.get_by_text("How much of it was one step?").click()
     hand.page.locator("details .chips input").nth(1).check()
     hand.tap("Close the order")
@@ -136,7 +136,7 @@ def test_it_takes_hours_from_timers_and_splits_them_only_when_told(hand, world):
 def test_it_amends_with_a_reason(hand, world):
     order = world.pulling.public_id
     hand.tablet.go(f"/order/{order}/close")
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.tap("Close the order")
     hand.link("Amend it")
     hand.on("Amend order")
@@ -164,7 +164,7 @@ def test_it_lets_nobody_pass_a_mandatory_limit(hand, world):
     assert check["wind_m_s"] == pytest.approx(20 * 0.44704)
     assert check["wind_from_deg"] == 225
     hand.tablet.go(f"/mix/{order}")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     hand.tablet.go(f"/apply/{order}")
     hand.choose("P-04")
     hand.tap("Started at: now")
@@ -192,7 +192,7 @@ def test_it_asks_who_lets_advice_pass_before_a_use_is_saved(hand, world):
     hand.tablet.go(f"/weather/{order}")
     hand.weather("65", SOME_WIND_MPH)
     hand.tap("Save the check")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     hand.tablet.go(f"/apply/{order}")
     _applied(hand, "P-04", "0.5")
     hand.page.get_by_text("Say in the weather check who lets the advice pass").wait_for()
@@ -216,7 +216,7 @@ def _applied(hand, patch, amount):
 def test_it_takes_no_check_of_another_order_for_this_one(hand, world):
     order = world.herbicide.public_id
     hand.tablet.go(f"/mix/{order}")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     site, at = str(world.site.public_id), "2020-01-01T00:00:00.000Z"
     other = {"site": site, "order": str(world.pulling.public_id), "verdict": "go", "purpose": "start", "at": at}
     hand.tablet.call("core/store.js", "put", "work", [other], f"weather/{world.day.isoformat()}")
@@ -227,7 +227,7 @@ def test_it_takes_no_check_of_another_order_for_this_one(hand, world):
 def test_it_lets_nobody_mix_stronger_than_the_label(hand, world):
     hand.tablet.go(f"/mix/{world.herbicide.public_id}")
     hand.on("New mix")
-    hand.choose("Cut stem, 25 %")
+    hand.choose("Cut stem, 25%")
     hand.tick("Everybody who mixes wears what the label asks for")
     save = hand.page.get_by_role("button", name="Save this mix")
     assert save.is_enabled()
@@ -242,7 +242,7 @@ def test_it_lets_nobody_mix_stronger_than_the_label(hand, world):
 def test_it_tells_a_use_that_is_over_the_labels_rate(hand, world):
     order = world.herbicide.public_id
     hand.tablet.go(f"/mix/{order}")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     hand.tablet.go(f"/apply/{order}")
     _applied(hand, "P-04", "0.5")
     save = hand.page.get_by_role("button", name="Save this application")
@@ -293,7 +293,7 @@ def test_it_follows_a_mix_to_its_record(hand, world):
     hand.tablet.go(f"/weather/{order}")
     hand.weather("65", BREEZE_MPH)
     hand.tap("Save the check")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     hand.tablet.go(f"/apply/{order}")
     hand.apply("P-04", "0.5")
     application = hand.body("application")
@@ -308,7 +308,7 @@ def test_it_asks_at_the_days_end_for_the_weather_at_the_end(hand, world):
     hand.tablet.go(f"/weather/{order}")
     hand.weather("65", BREEZE_MPH)
     hand.tap("Save the check")
-    hand.mix("Foliar, 2 %")
+    hand.mix("Foliar, 2%")
     hand.tablet.go(f"/apply/{order}")
     hand.apply("P-04", "0.5")
     hand.tablet.go("/day-end")
@@ -360,7 +360,7 @@ def _record(hand, application):
 
 def test_it_confirms_the_day_of_all_at_once(hand, world):
     hand.tablet.go(f"/order/{world.pulling.public_id}/close")
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.tap("Close the order")
     hand.page.get_by_text("Closed by Lena Ward").wait_for()
     hand.tablet.go("/day")
@@ -386,7 +386,7 @@ def test_it_keeps_what_was_begun(hand, world):
     path = f"/order/{world.pulling.public_id}/close"
     hand.tablet.go(path)
     hand.fill("Notes", "Fence down at the creek")
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.tablet.until(DRAFTED, f"draft/close/{world.pulling.public_id}")
     hand.page.reload()
     hand.tablet.ready()

@@ -45,7 +45,7 @@ def worked(tablet, order):
 def closed(tablet, order):
     hand = Hand(tablet)
     tablet.go(f"/order/{order.public_id}/close")
-    hand.tap("All patches 100 %")
+    hand.tap("All patches 100%")
     hand.tap("Close the order")
     tablet.page.get_by_text("Closed by").wait_for()
 

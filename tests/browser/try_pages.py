@@ -16,7 +16,7 @@ def imazapyr_mix() -> Any:
     build.LabelCapFactory(product=product, ingredient="imazapyr", kg_ae_per_ha=1.68)
     build.PriceFactory(kind="product", code="NORTH-7", price_e4=381_000)
     stem = {"carrier_l_per_ha": None, "stem_dose_ml_per_cm": 1.0}
-    return build.MixFactory(code="STEM-7", name="Stem 50 %", products=[(product, 50.0, "herbicide")], **stem)
+    return build.MixFactory(code="STEM-7", name="Stem 50%", products=[(product, 50.0, "herbicide")], **stem)
 
 
 def _address(query: str = "", method: str = "cut-stem", **facts: Any) -> str:

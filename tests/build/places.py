@@ -191,7 +191,7 @@ class SurveyComponentFactory(Build):
     growth_form = factory.SubFactory(GrowthFormFactory)
     infested_area_m2 = 1000.0
     cover_low, cover_likely, cover_high = 0.36, 0.4, 0.44
-    cover_as_entered = "40 %"
+    cover_as_entered = "40%"
     cover_is_class = False
     fertile = "no"
 

@@ -98,7 +98,7 @@ class LabelCapFactory(Build):
 
 
 class MixFactory(Build):
-    """A foliar mix of one herbicide at 2 %; `products=[(product, percent, part), ...]` gives others."""
+    """A foliar mix of one herbicide at 2%; `products=[(product, percent, part), ...]` gives others."""
 
     class Meta:
         model = supplies.Mix

@@ -192,7 +192,7 @@ def _stock(day: date) -> dict[str, Any]:
         "lots": lots,
         "cut-stem": build.MixFactory(
             code="cut-stem-25",
-            name="Cut stem, 25 %",
+            name="Cut stem, 25%",
             carrier_l_per_ha=None,
             stem_dose_ml_per_cm=1.0,
             area_basis="infested",
@@ -201,7 +201,7 @@ def _stock(day: date) -> dict[str, Any]:
         ),
         "spot-foliar": build.MixFactory(
             code="foliar-2",
-            name="Foliar, 2 %",
+            name="Foliar, 2%",
             carrier_l_per_ha=467.0,
             tank_l=15.0,
             products=[(product, 2.0, "herbicide"), (surfactant, 0.5, "adjuvant"), (dye, 0.25, "dye")],

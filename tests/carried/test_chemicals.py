@@ -4,8 +4,6 @@ from decimal import Decimal
 
 import pytest
 
-from estimating.units import MILLILITRES_PER_US_FLUID_OUNCE
-from orders.carried.mixes import poured
 from orders.planning.models import Prescription
 from orders.supplies.amounts import small_amount
 from tests import build
@@ -82,18 +80,6 @@ def test_it_says_how_each_load_is_mixed(order):
     assert any("The label is the law" in caution for caution in load["cautions"]["en"])
     assert {len(told) for told in steps.values()} == {len(steps["en"])}
     assert {len(told) for told in load["cautions"].values()} == {4}
-
-
-@pytest.mark.parametrize(
-    ("volume_ml", "amount", "unit"),
-    [
-        (1.075, 1.1, "mL"),
-        (MILLILITRES_PER_US_FLUID_OUNCE, 1.0, "fl oz"),
-        (MILLILITRES_PER_US_FLUID_OUNCE * 128, 1.0, "gal"),
-    ],
-)
-def test_it_tells_an_amount_in_the_measure_that_pours_it(volume_ml, amount, unit):
-    assert poured(volume_ml) == (amount, unit)
 
 
 def test_it_holds_limits_of_all_three_kinds(order):

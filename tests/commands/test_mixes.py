@@ -204,4 +204,4 @@ def test_it_flags_a_mix_that_is_stronger_than_the_label_allows(sender, contact):
     season.applied("mix-batch", batch)
     answer = season.applied("application", season.application(batch), order=True)
     assert flags() == [("label_deviation", "urgent")]
-    assert "2.00 % of the mix; at most 1.5 %" in answer["flags"][0]
+    assert "2.00% of the mix; at most 1.5%" in answer["flags"][0]

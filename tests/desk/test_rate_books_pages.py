@@ -107,6 +107,16 @@ def test_it_saves_a_row(desk, book):
     assert (reply.status_code, book.rates.get(line=line).value) == (302, "9")
 
 
+def test_it_offers_names_and_keeps_what_nobody_could_choose(desk, book):
+    line = line_of(book, method="hand-pull", step="search")
+    page = _text(desk.get(_at("rate-row", book, line)))
+    assert '<option value="hand-pull" selected>' in page
+    assert '<option value="gross_area_m2" selected>Gross area</option>' in page
+    assert '<option value="shift_hours">Paid shift</option>' in page
+    typed = _text(desk.post(_at("rate-row", book, line), _row(book, line, growth_form="moss")))
+    assert '<option value="moss" selected>moss</option>' in typed
+
+
 def test_it_says_at_the_field_what_is_wrong_and_keeps_what_was_typed(desk, book):
     line = line_of(book, method="hand-pull", step="search")
     reply = desk.post(_at("rate-row", book, line), _row(book, line, value="many"))

@@ -52,7 +52,7 @@ def test_it_tells_the_effect(world):
     draft(world, changed_rows())
     told = _rates("effect", "Reference 2")
     assert "hand pulling with roots:" in told
-    assert "10 to 90 %" in told
+    assert "10 to 90%" in told
 
 
 def test_it_names_the_row_that_is_wrong(world, tmp_path):

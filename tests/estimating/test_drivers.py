@@ -58,9 +58,7 @@ def test_it_tells_what_the_class_of_the_cover_does_alone():
     cover = drivers(made)["cover"]
     low, high = (made.hours.likely[0] * math.exp(sign * 1.2816 * cover["log_sd"]) for sign in (-1, 1))
     assert (cover["low_hours"], cover["high_hours"]) == pytest.approx((low, high), rel=1e-4)
-    assert cover["text"] == (
-        f"Cover came as a class, 25–50 %: that alone moves the hours from {low:.0f} to {high:.0f}."
-    )
+    assert cover["text"] == (f"Cover came as a class, 25–50%: that alone moves the hours from {low:.0f} to {high:.0f}.")
 
 
 def test_it_moves_cover_by_the_b_of_the_steps_it_moves():
@@ -74,10 +72,10 @@ def test_it_moves_cover_by_the_b_of_the_steps_it_moves():
     ("changed", "name", "start"),
     [
         ({"patch": {"area_mapped": [False]}}, "infested area", "The area was judged by eye"),
-        ({"patch": {"repeat_year": [3]}}, "cover", "From year 3 on a usual cover of 3 %"),
+        ({"patch": {"repeat_year": [3]}}, "cover", "From year 3 on a usual cover of 3%"),
         ({"form": "shrub", "method": "cut"}, "stem count", "Stems were not counted"),
         ({"form": "shrub", "method": "cut", "stems": [[5, 5, 5]]}, "stem count", "Stems were counted"),
-        ({"cover_low": [0.1], "cover_high": [0.5]}, "cover", "Cover was judged at 10–50 %"),
+        ({"cover_low": [0.1], "cover_high": [0.5]}, "cover", "Cover was judged at 10–50%"),
     ],
 )
 def test_it_says_what_each_error_rests_on(changed, name, start):

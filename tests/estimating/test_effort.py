@@ -16,7 +16,7 @@ def field_hours(*facts, **changed):
 
 
 def test_it_adds_search_and_work_and_the_visit():
-    # 1 ha gross: 2 h search; 1 ha at 25 % cover: 100 x 0.5 = 50 h; 0.5 h to write up.
+    # 1 ha gross: 2 h search; 1 ha at 25% cover: 100 x 0.5 = 50 h; 0.5 h to write up.
     assert field_hours(make.patches(), make.components()).tolist() == [52.5]
 
 
@@ -80,7 +80,7 @@ def test_it_assumes_a_density_where_stems_were_not_counted():
     made = make.estimated(
         make.patches(), make.components(form="shrub", infested_area_m2=120), ("cut",), rate_book=stem_book()
     )
-    # 120 m2 x 25 % cover x 2 stems a m2 = 60 stems of a minute.
+    # 120 m2 x 25% cover x 2 stems a m2 = 60 stems of a minute.
     assert made.time.field_person_hours.tolist() == [1]
     assert made.note_texts(0) == ("Stems were not counted; the rate book's density stands in for them.",)
 

@@ -6,6 +6,8 @@ from hypothesis import strategies as st
 
 from estimating.errors import InvalidFact, UnknownCode
 from estimating.materials import Mix, MixPart, mix_card, tank_loads
+from estimating.mix_order import liquid_text, poured
+from estimating.units import MILLILITRES_PER_US_FLUID_OUNCE
 
 HERBICIDE = MixPart(product="blue label", percent_vv=2)
 SPREADER = MixPart(product="spreader", role="adjuvant", percent_vv=0.5)
@@ -109,8 +111,8 @@ def place(steps, word):
 
 def test_it_puts_water_first_and_fills_up_last():
     steps = steps_of([HERBICIDE])
-    assert steps[0].startswith("Put half of the water into the clean tank: 7.35 L")
-    assert steps[-2].startswith("Fill up with the rest of the water: 7.35 L")
+    assert steps[0].startswith("Put half of the water into the clean tank: 1.94 gal (7.35 L)")
+    assert steps[-2].startswith("Fill up with the rest of the water: 1.94 gal (7.35 L)")
     assert "follow the label" in steps[-1]
 
 
@@ -124,7 +126,7 @@ def test_it_mixes_in_the_order_of_the_trade():
 
 def test_it_tells_each_amount_for_a_full_and_for_the_last_load():
     (step,) = [found for found in steps_of([HERBICIDE]) if "blue label" in found]
-    assert step.endswith("300 mL (10.14 fl oz) in a full load, 140 mL (4.73 fl oz) in the last load.")
+    assert step.endswith("10.14 fl oz (300 mL) in a full load, 4.73 fl oz (140 mL) in the last load.")
     assert "load" not in " ".join(steps_of([HERBICIDE], volume_l=6))
 
 
@@ -133,7 +135,7 @@ def test_it_mixes_oil_without_water():
     stem = {"carrier_l_per_ha": None, "stem_dose_ml_per_cm": 4, "tank_l": 5}
     card = mix_card(mix(parts=[ester, oil], **stem), 5)
     assert card.carrier == "oil"
-    assert card.steps[0] == "Put half of the oil into the clean tank: 2.00 L (0.53 gal). Keep water out of it."
+    assert card.steps[0] == "Put half of the oil into the clean tank: 0.53 gal (2.00 L). Keep water out of it."
     assert "water" not in " ".join(card.steps[1:])
 
 
@@ -166,3 +168,17 @@ def test_it_tells_the_loads_in_fluid_ounces_too():
 def test_it_refuses_a_formulation_it_does_not_know():
     with pytest.raises(UnknownCode, match="suspension"):
         MixPart(product="a", percent_vv=1, formulation="magic")
+
+
+@pytest.mark.parametrize(
+    ("volume_ml", "measure", "text"),
+    [
+        (1.075, (1.1, "mL"), "1.1 mL (0.04 fl oz)"),
+        (MILLILITRES_PER_US_FLUID_OUNCE, (1.0, "fl oz"), "1.00 fl oz (29.6 mL)"),
+        (300, (10.14, "fl oz"), "10.14 fl oz (300 mL)"),
+        (MILLILITRES_PER_US_FLUID_OUNCE * 128, (1.0, "gal"), "1.00 gal (3.79 L)"),
+    ],
+)
+def test_it_tells_a_volume_in_the_measure_that_pours_it(volume_ml, measure, text):
+    assert poured(volume_ml) == measure
+    assert liquid_text(volume_ml) == text

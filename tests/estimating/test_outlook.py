@@ -84,7 +84,7 @@ def test_it_tells_when_the_cover_is_back_after_one_treatment():
 
 
 def test_it_finds_a_shrub_slow_to_come_back():
-    """Hudson, Hanula & Horn 2014: five years after clearing privet 3 to 7 % of the ground was infested again; a mulcher
+    """Hudson, Hanula & Horn 2014: five years after clearing privet 3 to 7% of the ground was infested again; a mulcher
     alone, without the herbicide of the trial, is not asked for that."""
     found = looked(0.8, "shrub")
     assert 0.03 <= course(found, "cut-stem", "once")[5] <= 0.2
@@ -118,7 +118,7 @@ def test_it_says_which_methods_the_book_knows_nothing_of():
 
 
 def test_it_covers_four_in_five_of_simulated_courses():
-    """Kill and regrowth drawn apart, each with its spread: about 80 % of the ends lie between low and high."""
+    """Kill and regrowth drawn apart, each with its spread: about 80% of the ends lie between low and high."""
     book, random = make.book(), np.random.default_rng(20270104)
     kill = book.find("allowance", "kill_share", "dormant-foliar")
     regrowth = book.find("allowance", "regrowth_a_year", "dormant-foliar", "ground cover")

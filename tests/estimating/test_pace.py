@@ -95,7 +95,7 @@ def test_it_knows_no_limits_where_the_book_has_none():
 
 @pytest.mark.parametrize(("new", "returning", "on_day", "share"), [(2, 0, 1, 0.6), (0, 2, 1, 0.75), (1, 1, 4, 0.95)])
 def test_it_eases_new_and_returning_people_into_heat(new, returning, on_day, share):
-    # NIOSH: new people 20 % of the shift and 20 % more a day; returning ones 50, 60, 80, 100 %.
+    # NIOSH: new people 20% of the shift and 20% more a day; returning ones 50, 60, 80, 100%.
     hot = day(air_temperature_f=92, new_workers=new, returning_workers=returning, day_in_heat=on_day)
     assert heat_share(hot) == pytest.approx(share)
     assert crew_pace(hot) == pytest.approx(share)

@@ -15,7 +15,7 @@ from tests.estimating.test_estimate import LEAF, STEM, with_mix
 FORMS = ("ground cover", "climbing", "sprawling", "shrub", "herb")
 CODES = make.methods().codes
 CATEGORIES = ("labor", "material", "equipment", "mileage")
-# 10 and 90 % points of the standard normal: from a printed table.
+# 10 and 90% points of the standard normal: from a printed table.
 Z = {0.8: 0.8416212, 0.9: 1.2815516}
 
 PRICES = make.prices(

@@ -96,7 +96,7 @@ def test_it_says_by_how_much_a_day_is_too_long():
 def test_it_says_by_how_much_a_budget_is_passed():
     dear = replace(FACTS, crews=(FACTS.crews[0], crew("c2", cost_cents_per_hour=40_000)), budget_level=0.8)
     (found,) = breaks_of_move(dear, PLACES, ["cut"], "c2", day(1))
-    words = "The plan would take $2,960 more than the budget of fund park at the 80 % point of its range of cost."
+    words = "The plan would take $2,960 more than the budget of fund park at the 80% point of its range of cost."
     assert found.words == words
 
 

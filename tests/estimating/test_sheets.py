@@ -54,7 +54,7 @@ def worked(filled):
 
 
 def printed(result):
-    return float(result.split()[0].replace(",", ""))
+    return float(result.split()[0].removesuffix("%").replace(",", ""))
 
 
 @given(FILLED)

@@ -241,8 +241,8 @@ def test_it_refuses_a_what_if_that_asks_nothing(world, how, field):
     ("what", "words"),
     [
         (WhatIf(extra_crews=1), "1 more crew"),
-        (WhatIf(extra_crews=2, budget_percent=90), "2 more crews, 10 % less money"),
-        (WhatIf(budget_percent=112.5, no_herbicide=True), "12.5 % more money, no herbicide"),
+        (WhatIf(extra_crews=2, budget_percent=90), "2 more crews, 10% less money"),
+        (WhatIf(budget_percent=112.5, no_herbicide=True), "12.5% more money, no herbicide"),
     ],
 )
 def test_it_says_a_what_if_in_words(what, words):

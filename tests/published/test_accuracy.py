@@ -11,7 +11,7 @@ from estimating.calibrate import ClosedOrder, Part, calibrate
 @pytest.mark.parametrize(("predicted", "actual", "expected"), [(120, 100, 0.1823), (100, 120, -0.1823)])
 def test_it_is_as_far_off_above_as_below(predicted, actual, expected):
     # Derived from Tofallis 2015, J. Oper. Res. Soc. 66:1352-1362: ln(predicted / actual) is symmetric, while the
-    # absolute percentage errors of the same two are 20 % and 16.7 %.
+    # absolute percentage errors of the same two are 20% and 16.7%.
     assert log_accuracy_ratio(predicted, actual) == pytest.approx(expected, abs=5e-5)
 
 

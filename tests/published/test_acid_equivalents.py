@@ -9,14 +9,14 @@ from estimating.units import KILOGRAMS_PER_POUND, litres_from_fluid_ounces, poun
 @pytest.mark.parametrize(
     ("lb_per_gallon", "g_per_l", "label"),
     [
-        (4, 480, "glyphosate IPA 41 %, ai: EPA 53883-319"),
-        (3, 356, "glyphosate IPA 41 %, ae: EPA 53883-319"),
-        (5.4, 648, "glyphosate IPA 53.8 %, ai: EPA 228-381"),
-        (4, 480, "glyphosate IPA 53.8 %, ae: EPA 228-381"),
+        (4, 480, "glyphosate IPA 41%, ai: EPA 53883-319"),
+        (3, 356, "glyphosate IPA 41%, ae: EPA 53883-319"),
+        (5.4, 648, "glyphosate IPA 53.8%, ai: EPA 228-381"),
+        (4, 480, "glyphosate IPA 53.8%, ae: EPA 228-381"),
     ],
 )
 def test_it_turns_pounds_per_gallon_into_the_labels_grams_per_litre(lb_per_gallon, g_per_l, label):
-    # The labels round to whole grams and to a tenth of a pound: within 1 %.
+    # The labels round to whole grams and to a tenth of a pound: within 1%.
     assert acid.g_per_l(lb_per_gallon) == pytest.approx(g_per_l, rel=0.01), label
     assert acid.lb_per_gallon(g_per_l) == pytest.approx(lb_per_gallon, rel=0.01), label
 
@@ -42,12 +42,12 @@ def test_it_does_not_take_every_product_of_41_percent_for_3_pounds():
     ("percent_ae", "percent_ai"), [(44.3, 61.6), (43.46, 60.45), (60.3, 83.9)], ids=["62719-40", "60.45", "83.9"]
 )
 def test_it_finds_one_ratio_for_one_ester(percent_ae, percent_ai):
-    # Triclopyr butoxyethyl ester on three labels (EPA 62719-40 and label texts): derived, 0.719 within 0.1 %.
+    # Triclopyr butoxyethyl ester on three labels (EPA 62719-40 and label texts): derived, 0.719 within 0.1%.
     assert acid.ae_ratio(percent_ae, percent_ai) == pytest.approx(0.719, rel=0.001)
 
 
 def test_it_finds_the_second_acid_of_a_premix_from_the_weight_that_the_first_gives():
-    # EPA 62719-260: 23.7 % = 2 lb of 2,4-D and 11.9 % = 1 lb of triclopyr in the same gallon; derived, within 1 %.
+    # EPA 62719-260: 23.7% = 2 lb of 2,4-D and 11.9% = 1 lb of triclopyr in the same gallon; derived, within 1%.
     gallon_lb = 1 / 0.119
     assert acid.lb_per_gallon_from_percent(23.7, gallon_lb) == pytest.approx(2, rel=0.01)
     assert acid.acid_equivalents_lb(64, {"2,4-D": 2, "triclopyr": 1}) == {"2,4-D": 1.0, "triclopyr": 0.5}

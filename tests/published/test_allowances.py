@@ -9,7 +9,7 @@ from estimating.spread import pert_mean_sd, triangular_mean
 
 
 def test_it_takes_20_percent_of_the_job_to_28_8_seconds():
-    # Univ. of Nairobi exercise, https://indextestingapp.uonbi.ac.ke/preguntia/14003372: mean 20 s, rating 120 %.
+    # Univ. of Nairobi exercise, https://indextestingapp.uonbi.ac.ke/preguntia/14003372: mean 20 s, rating 120%.
     observed = [27, 19, 20, 21, 13]
     normal = sum(observed) / len(observed) * 1.20
     assert standard_time(normal, 0.20, "job") == pytest.approx(28.8)

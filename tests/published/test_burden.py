@@ -10,7 +10,7 @@ from estimating.volunteer_value import HOUR_CENTS
 
 
 def test_it_loads_a_year():
-    # University of North Carolina, OSR 300.7: salary 150,000, fringe 19 % = 28,500, health 4,293: 182,793; 46 % on top
+    # University of North Carolina, OSR 300.7: salary 150,000, fringe 19% = 28,500, health 4,293: 182,793; 46% on top
     # = 84,085 (84,084.78): 266,878.
     year = loaded_year(Fraction(150_000), fringe_e4=1_900, yearly_cents=4_293_00, indirect_e4=4_600)
     assert year.direct == 182_793
@@ -25,7 +25,7 @@ def test_it_divides_by_productive_hours():
 
 
 def test_it_loads_an_hour_of_the_same_year():
-    # The same without the 46 %: 182,793 / 1,696 = 107.7789 (computed), from the wage of 150,000 / 2,080 an hour.
+    # The same without the 46%: 182,793 / 1,696 = 107.7789 (computed), from the wage of 150,000 / 2,080 an hour.
     assert loaded_rate_e4(721_154, fringe_e4=1_900, yearly_cents=4_293_00, productive_hours=1_696) == 1_077_789
 
 

@@ -6,7 +6,7 @@ from estimating import evidence
 from tests.estimating import make
 
 STEM_METHODS = ("cut", "cut-stem", "girdle", "hack-squirt", "basal-bark")
-# At the midpoints of the classes 1-5 % and 75-100 %.
+# At the midpoints of the classes 1-5% and 75-100%.
 SCATTERED, CLOSED = 0.03, 0.875
 HECTARE_ACRES = 2.47105
 
@@ -63,7 +63,7 @@ def test_it_spreads_the_methods_as_far_apart_as_the_acacia_clearing_did(cover):
 
 
 def test_it_about_doubles_the_cost_of_cutting_by_treating_the_stumps():
-    # Same paper; tolerance 30 % on the factor 2.
+    # Same paper; tolerance 30% on the factor 2.
     assert cost("shrub", "cut-stem") / cost("shrub", "cut") == pytest.approx(2, rel=0.30)
 
 
@@ -110,7 +110,7 @@ def test_it_finds_nothing_to_warn_of_in_the_reference_book():
     [
         (evidence.DENSITY, 3, 25),  # Marais & Wannenburgh 2008: "between 3 and 25 times cheaper"
         (evidence.BETWEEN, 4.6, 17.3),  # Acacia clearing 1989, derived from its costs by density
-        (evidence.STUMPS, 2 * 0.7, 2 * 1.3),  # the same: herbicide on the stump about doubles the cost; 30 % tolerance
+        (evidence.STUMPS, 2 * 0.7, 2 * 1.3),  # the same: herbicide on the stump about doubles the cost; 30% tolerance
         (evidence.TO_FOLIAR, 1200 / 200, 1200 / 100),  # agency cost ladder, in-house
         (evidence.SECOND, 0.2, 1.0),  # bound of sanity
         (evidence.DENSE_VINES, 100, 750),  # Brock 2017, and "Bittersweet battles" x 1.3 rounded down

@@ -1,6 +1,6 @@
 """Geodesic areas on WGS 84 and the GeoJSON rules on rings.
 
-Area figures: computed with pyproj 3.7.2 on WGS 84 apart from this project; tolerance 0.01 %.
+Area figures: computed with pyproj 3.7.2 on WGS 84 apart from this project; tolerance 0.01%.
 Ring rules: RFC 7946 (August 2016), https://www.rfc-editor.org/rfc/rfc7946, section 3.1.6.
 Acre: international, 4840 square yards of 0.9144 m.
 """

@@ -45,6 +45,6 @@ def test_it_counts_a_part_of_a_degree_as_the_hotter_one():
     ("person", "hours"), [("new", [1.6, 3.2, 4.8, 6.4, 8.0, 8.0]), ("returning", [4.0, 4.8, 6.4, 8.0, 8.0])]
 )
 def test_it_eases_people_into_heat(person, hours):
-    # NIOSH acclimatization: new 20 % and 20 % more a day; returning 50, 60, 80, 100 %.
+    # NIOSH acclimatization: new 20% and 20% more a day; returning 50, 60, 80, 100%.
     days = [acclimatized_hours(8, day, person) for day in range(1, len(hours) + 1)]
     assert days == pytest.approx(hours)

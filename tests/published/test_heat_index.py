@@ -44,7 +44,7 @@ def test_it_refuses_what_is_no_reading(humidity, air):
 
 
 def _band(felt_f, **more):
-    """The band where the heat index is exactly so much: found by the air temperature at 40 % humidity."""
+    """The band where the heat index is exactly so much: found by the air temperature at 40% humidity."""
     low, high = 60.0, 130.0
     for _ in range(200):
         middle = (low + high) / 2

@@ -1,7 +1,7 @@
 """The base of an indirect rate with a subaward, by the figures of old and new federal rules, through bills of an award.
 
 CST-04: direct 500,000 with one subaward of 200,000 and a cap of 25,000 gives a base of 325,000 (worked example of
-casrai.org); 10 % of it by hand. CST-05: the same with the cap of 50,000 of 2 CFR 200.1 from October 2024, and 15 %
+casrai.org); 10% of it by hand. CST-05: the same with the cap of 50,000 of 2 CFR 200.1 from October 2024, and 15%
 (2 CFR 200.414(f)), by hand.
 """
 

@@ -12,7 +12,7 @@ SLIDES = "http://slidegur.com/doc/5284/"
 SHEET = "https://paperzz.com/doc/9164538/"
 MINNESOTA = "https://extension.umn.edu/herbicides/how-calculate-herbicide-rates-and-calibrate-herbicide-applicators"
 ENLOE = "Enloe et al. 2018, https://doi.org/10.1017/inp.2018.3; derived: a quarter of the stock"
-YANG = "Yang et al. 2013, https://doi.org/10.1614/IPSM-D-13-00009.1; derived: 0.150 lb ai of a 60 % product in ounces"
+YANG = "Yang et al. 2013, https://doi.org/10.1614/IPSM-D-13-00009.1; derived: 0.150 lb ai of a 60% product in ounces"
 
 
 @dataclass(frozen=True)

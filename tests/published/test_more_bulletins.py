@@ -26,9 +26,9 @@ WATER_LB_PER_GALLON = 8.34  # as that page has it
         pytest.param(mixing.acres_per_load(25, 150), 1 / 6, 1e-9, HANDGUN, id="25 gal tank at 150 GPA"),
         pytest.param(sprayer.course_length_ft_by_inches(20), 204, 0.005, FLASH_CARDS, id="course of 20 in nozzles"),
         pytest.param(sprayer.flow_gpm_from_catch(32, 30), 0.5, 1e-9, FLASH_CARDS, id="32 oz in 30 s"),
-        pytest.param(mixing.product_mass(10, 0.05), 200, 1e-9, DUST_PAGE, id="10 lb of a 5 % dust"),
+        pytest.param(mixing.product_mass(10, 0.05), 200, 1e-9, DUST_PAGE, id="10 lb of a 5% dust"),
         pytest.param(
-            mixing.product_gallons(0.3, 0.06 * WATER_LB_PER_GALLON), 0.6, 0.005, DUST_PAGE, id="0.3 lb of a 6 % spray"
+            mixing.product_gallons(0.3, 0.06 * WATER_LB_PER_GALLON), 0.6, 0.005, DUST_PAGE, id="0.3 lb of a 6% spray"
         ),
     ],
 )

@@ -16,7 +16,7 @@ def finance():
 
 
 def _treated(percent=100, area_done_m2=None):
-    """1,000 square meters of estimate at 40 % cover, and 500 dollars spent."""
+    """1,000 square meters of estimate at 40% cover, and 500 dollars spent."""
     asked = build.PrescriptionFactory(state="done")
     close_out = build.CloseOutFactory()
     build.PatchOutcomeFactory(

@@ -37,7 +37,7 @@ def test_a_new_patch_comes_with_its_survey(site, stamp):
     assert (patch.code, patch.name, patch.target_cover, entered.warnings) == ("B-04", "Old orchard", 0.02, ())
     assert (survey.patch, survey.source, survey.source_row, survey.slope_deg) == (patch, None, None, 12.0)
     ground, climbing = survey.components.order_by("growth_form__code").reverse()
-    assert (ground.cover_low, ground.cover_likely, ground.cover_as_entered) == (0.4, 0.4, "40 %")
+    assert (ground.cover_low, ground.cover_likely, ground.cover_as_entered) == (0.4, 0.4, "40%")
     assert (climbing.cover_low, climbing.cover_high, climbing.cover_is_class) == (0.25, 0.5, True)
     assert climbing.infested_area_m2 == pytest.approx(survey.gross_area_m2 / 4)
     assert (climbing.stems_small, climbing.host_trees) == (40, 6)

@@ -17,7 +17,7 @@ def herbicide():
 def facts(*parts, **changed):
     return {
         "code": "foliar-2",
-        "name": "Foliar 2 %",
+        "name": "Foliar 2%",
         "tank_l": 15.0,
         "area_basis": "canopy",
         "carrier_l_per_ha": 467.0,

@@ -29,7 +29,7 @@ def product():
 
 @pytest.fixture
 def mix(product):
-    return build.MixFactory(name="Leaf, 2 %", products=[(product, 2.0, "herbicide")])
+    return build.MixFactory(name="Leaf, 2%", products=[(product, 2.0, "herbicide")])
 
 
 def _named(refused):
@@ -61,7 +61,7 @@ def test_a_product_stays_while_mixes_in_use_hold_it_and_they_are_named(product, 
     build.MixFactory(name="Old", is_active=False, products=[(product, 3.0, "herbicide")])
     with pytest.raises(StillNeeded) as refused:
         product_deactivate(product=product, expected=1, stamp=stamp)
-    assert _named(refused) == ["Leaf, 2 %"]
+    assert _named(refused) == ["Leaf, 2%"]
     mix_deactivate(mix=mix, expected=1, stamp=stamp)
     assert not product_deactivate(product=product, expected=1, stamp=stamp).is_active
 

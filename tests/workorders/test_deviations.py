@@ -17,7 +17,7 @@ def card(**use):
 
 @pytest.fixture
 def applied():
-    """2 % of 4 L on 1,000 m²: 0.8 L/ha."""
+    """2% of 4 L on 1,000 m²: 0.8 L/ha."""
     method = build.MethodFactory(code="spot-foliar")
     batch = build.MixBatchFactory(parts=[{"product": build.ProductFactory(code="herb", name="Herb")}])
     asked = build.PrescriptionFactory(estimate__method=method)
@@ -39,7 +39,7 @@ def test_it_tells_weather_outside_a_mandatory_limit_once(applied):
 
 
 def test_it_tells_a_mix_that_is_too_strong(applied):
-    assert found(applied, max_percent_vv=1.9) == [("strength", "Herb: 2.00 % of the mix; at most 1.9 %.")]
+    assert found(applied, max_percent_vv=1.9) == [("strength", "Herb: 2.00% of the mix; at most 1.9%.")]
 
 
 def test_it_tells_too_much_on_the_ground_where_the_area_is_known(applied):

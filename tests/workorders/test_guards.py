@@ -75,10 +75,10 @@ def test_it_sends_nobody_out_with_a_product_that_was_withdrawn(stamp):
 def test_it_sends_nobody_out_with_a_mix_that_is_out_of_use(stamp):
     order, known = spray_order(), Estimate.objects.get()
     facts = {"survey": known.survey, "method": known.method, "products_ul": known.products_ul}
-    Prescription.objects.update(estimate=build.EstimateFactory(mix=build.MixFactory(name="Leaf, 2 %"), **facts))
+    Prescription.objects.update(estimate=build.EstimateFactory(mix=build.MixFactory(name="Leaf, 2%"), **facts))
     issue_refuse(order, stamp=stamp)
     Mix.objects.update(is_active=False)
-    assert _out_of_use(order, stamp) == ["Leaf, 2 % is no longer in use"]
+    assert _out_of_use(order, stamp) == ["Leaf, 2% is no longer in use"]
 
 
 def test_an_order_that_was_issued_is_started_all_the_same():

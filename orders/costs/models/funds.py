@@ -65,7 +65,7 @@ class OrderFunding(PublicIdModel):
         ]
 
     def __str__(self) -> str:
-        return f"{self.fund} pays {self.share_e4 / 100:.2f} % of {self.order}"
+        return f"{self.fund} pays {self.share_e4 / 100:.2f}% of {self.order}"
 
 
 class FundingRule(VersionedModel):
@@ -106,7 +106,7 @@ class FundingRuleShare(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.fund} {self.share_e4 / 100:.2f} %"
+        return f"{self.fund} {self.share_e4 / 100:.2f}%"
 
 
 class Budget(VersionedModel):

@@ -300,4 +300,4 @@ class EffortLine(models.Model):
         ordering = ["statement_id", "id"]
 
     def __str__(self) -> str:
-        return f"{self.activity}: {self.share_e4 / 100:.2f} %"
+        return f"{self.activity}: {self.share_e4 / 100:.2f}%"

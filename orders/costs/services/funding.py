@@ -79,7 +79,7 @@ def shares_check(shares: Sequence[Payer], found: Findings) -> None:
         found.need(not share.fund.is_suspense, "shares.fund", "The suspense fund pays nothing by rule.")
     once = {(share.fund.pk, share.award.pk if share.award else None) for share in shares}
     found.need(len(once) == len(shares), "shares", "A fund or award is named twice.")
-    found.need(sum(share.share_e4 for share in shares) == WHOLE_E4, "shares", "They must add up to 100 %.")
+    found.need(sum(share.share_e4 for share in shares) == WHOLE_E4, "shares", "They must add up to 100%.")
 
 
 def _check(rule: FundingRule, shares: Sequence[Payer], refusal: str) -> None:

@@ -137,7 +137,7 @@ def _premium_cost(pay: WeekPay, policy: PayPolicy) -> tuple[int, list[dict[str, 
     """The premium with what payroll taxes add to it by the policy, and the line that says so."""
     share = Fraction(policy.premium_fringe_e4, E4)
     taxes = to_cents(Fraction(pay.premium_cents, 100) * share)
-    words = f"Payroll taxes on the premium, {float(share * 100):.2f} %"
+    words = f"Payroll taxes on the premium, {float(share * 100):.2f}%"
     return pay.premium_cents + taxes, [_figure(words, 0, cents=taxes)] if taxes else []
 
 

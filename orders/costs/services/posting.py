@@ -63,7 +63,7 @@ def funding_check(shares: list[Payer]) -> None:
         if share.award and share.award.fund_id != share.fund.pk
     ]
     if sum(share.share_e4 for share in shares) != WHOLE_E4:
-        errors.append(FieldError("shares", "must add up to 100 %", code="sum"))
+        errors.append(FieldError("shares", "must add up to 100%", code="sum"))
     if len({(share.fund.pk, share.award and share.award.pk) for share in shares}) < len(shares):
         errors.append(FieldError("shares", "name a fund twice", code="duplicate"))
     if errors:

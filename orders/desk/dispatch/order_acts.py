@@ -206,7 +206,7 @@ FUND = Act(
     DESK | MONEY,
     _fund_form,
     lambda order, told, stamp: "",
-    about="The shares add up to 100 %. They are fixed when the order is issued.",
+    about="The shares add up to 100%. They are fixed when the order is issued.",
 )
 ACTS = {act.code: act for act in (*_ACTS, OVERRIDE, FUND)}
 LISTED = tuple(act for act in (*_ACTS[1:2], FUND, *_ACTS[2:]))

@@ -59,7 +59,7 @@ def _chart(
 
 
 def _work_words(one: WorkDone) -> str:
-    done = "" if one.percent >= 100 else f", {one.percent} % done"
+    done = "" if one.percent >= 100 else f", {one.percent}% done"
     return f"{one.method.capitalize()} (order {one.order}{done})"
 
 

@@ -124,7 +124,7 @@ def _words(done: PatchesEdited) -> str:
     if "control_state" in done.values:
         said.append(f"control state {dict(CONTROL_STATES)[done.values['control_state']].lower()}")
     if "target_cover" in done.values:
-        said.append(f"target cover {100 * done.values['target_cover']:.0f} %")
+        said.append(f"target cover {100 * done.values['target_cover']:.0f}%")
     already = f" {done.unchanged} had this already." if done.unchanged else ""
     return f"{_patches(done.count)} changed: {', '.join(said)}.{already}"
 

@@ -156,8 +156,7 @@ class Known:
 
 def _scheme_classes(scheme: str) -> list[tuple[str, str]]:
     return [
-        (f"{scheme} {one.code}", f"{one.code}: {one.low_percent:g} to {one.high_percent:g} %")
-        for one in SCHEMES[scheme]
+        (f"{scheme} {one.code}", f"{one.code}: {one.low_percent:g} to {one.high_percent:g}%") for one in SCHEMES[scheme]
     ]
 
 

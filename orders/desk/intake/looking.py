@@ -18,6 +18,7 @@ from orders.desk.intake.handing import FileForm
 from orders.desk.intake.leaving import columns_left, layers_told
 from orders.desk.navigation import DESK, page_opens_to
 from orders.desk.telling import run_state
+from orders.desk.templatetags.desk import days_said
 from orders.desk.views.pages import page
 from orders.sites.models import BAD, OUTCOMES, Site, SurveyFile, SurveyImport, TrialRow
 from orders.sites.selectors import surveys_current
@@ -115,7 +116,13 @@ def _trial(row: SurveyFile) -> SurveyImport:
 
 def _shape(row: TrialRow, message: str) -> dict[str, Any]:
     name = " ".join(part for part in (row.site_code, row.patch_code) if part)
-    told = {"number": row.number, "outcome": row.outcome, "name": name, "day": row.day, "message": message}
+    told = {
+        "number": row.number,
+        "outcome": row.outcome,
+        "name": name,
+        "day": days_said(row.day),
+        "message": days_said(message),
+    }
     return {"type": "Feature", "properties": told, "geometry": row.geometry}
 
 

@@ -153,11 +153,11 @@ def _grows(row: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _aim(row: Mapping[str, Any]) -> Iterator[str]:
-    yield _("at most %(percent)d %% cover") % {"percent": round(100 * row["target_cover"])}
+    yield _("at most %(percent)d%% cover") % {"percent": round(100 * row["target_cover"])}
     if row["seed_due_on"]:
         yield _("before it fruits: by %(day)s") % {"day": day_words(date.fromisoformat(row["seed_due_on"]))}
     if row["share"] < 0.999:
-        yield _("%(percent)d %% of it on this order") % {"percent": round(100 * row["share"])}
+        yield _("%(percent)d%% of it on this order") % {"percent": round(100 * row["share"])}
 
 
 def _bring(carried: Carried) -> Part:

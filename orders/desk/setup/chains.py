@@ -84,7 +84,7 @@ def chains_page(request: HttpRequest, actor: User) -> HttpResponse:
         "after": Column("After", "after__name", cell=lambda row: _after_cell(row, may_edit)),
         "then": Column("Then", "method__name", cell=_then_cell),
         "days": Column("Days after", "least_days", cell=lambda row: f"{row.least_days} to {row.most_days}"),
-        "share": Column("Share", "share", True, cell=lambda row: f"{100 * row.share:g} %"),
+        "share": Column("Share", "share", True, cell=lambda row: f"{100 * row.share:g}%"),
         "species": Column("Species", "species", cell=lambda row: row.get_species_display()),
         "source": Column("Source", cell=lambda row: row.source),
     }

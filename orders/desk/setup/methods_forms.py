@@ -55,7 +55,7 @@ class MethodForm(MeasuredForm):
         min_value=-76, max_value=122, label="Lowest temperature, °F", help_text="A label may ask for more."
     )
     highest_slope_deg = forms.FloatField(
-        min_value=0, max_value=90, label="Steepest slope, degrees", help_text="20 degrees is a slope of 36 %."
+        min_value=0, max_value=90, label="Steepest slope, degrees", help_text="20 degrees is a slope of 36%."
     )
     wet_ground_allowed = _flag("May be done on wet ground", "What a label says of water holds besides.")
     smallest_use = forms.ChoiceField(choices=[(size, SIZE_WORDS[size]) for size in SIZES], label="Worth setting up for")

@@ -92,7 +92,7 @@ def _name_cell(row: Mix) -> Cell:
 
 def _holds(row: Mix) -> str:
     return ", ".join(
-        f"{part.product.name} {part.percent_vv:g} %"
+        f"{part.product.name} {part.percent_vv:g}%"
         if part.percent_vv is not None
         else f"{part.product.name} {part.rate_l_per_ha:g} L/ha"
         for part in row.parts.all()

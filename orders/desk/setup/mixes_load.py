@@ -71,7 +71,7 @@ def _volume(ml: float) -> str:
 
 def _working(part: PartFacts, tank: float, carrier: float | None) -> str:
     if part.percent_vv is not None:
-        return f"{part.percent_vv:g} % of {gallons(tank):.2f} gal"
+        return f"{part.percent_vv:g}% of {gallons(tank):.2f} gal"
     return f"{part.rate_l_per_ha:.3g} L/ha × {tank:.3g} L ÷ {carrier or 0:.3g} L/ha"
 
 

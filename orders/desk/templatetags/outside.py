@@ -152,7 +152,7 @@ def stated_value(value: Any) -> str:
 
 CONDITIONS: dict[str, tuple[str, Callable[[Any], str]]] = {
     "air_temperature_c": ("Air", fahrenheit),
-    "relative_humidity_percent": ("Humidity", lambda value: f"{value:.0f} %"),
+    "relative_humidity_percent": ("Humidity", lambda value: f"{value:.0f}%"),
     "wind_m_s": ("Wind", mph),
     "full_sun": ("Sun", lambda value: "full sun" if value else "shade"),
     "workload": ("Work", str),

@@ -26,8 +26,8 @@ def clock(minute: int) -> str:
 
 @register.filter
 def e4_percent(share_e4: int) -> str:
-    """2550 -> 25.5 %"""
-    return f"{share_e4 / 100:.2f}".rstrip("0").rstrip(".") + "\N{NO-BREAK SPACE}%"
+    """2550 -> 25.5%"""
+    return f"{share_e4 / 100:.2f}".rstrip("0").rstrip(".") + "%"
 
 
 @register.filter

@@ -32,7 +32,7 @@ WRITTEN: dict[str, Any] = {
     "cents": money,
     "minutes": hours,
     "area_m2": area,
-    "percent": lambda value: f"{value:,.1f} %",
+    "percent": lambda value: f"{value:,.1f}%",
     "number": lambda value: decimals(float(value)),
     "day": lambda value: date_format(value, "M j, Y"),
     "month": lambda value: date_format(value, "M Y"),

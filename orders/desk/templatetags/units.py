@@ -135,11 +135,11 @@ def feet(length_m: float | None) -> str:
 
 @register.filter
 def percent(share: float | None) -> str:
-    """0.3 -> 30 %"""
+    """0.3 -> 30%"""
     if share is None:
         return NOT_KNOWN
     text = _grouped(100 * share, 1)
-    return f"{text.removesuffix('.0')} %"
+    return f"{text.removesuffix('.0')}%"
 
 
 FACTOR_NAMES = {

@@ -286,7 +286,7 @@ def rule_new(request: HttpRequest, actor: User) -> HttpResponse:
 def _rule_words(title: str, button: str, rule: Any = None) -> FormPage:
     about = (
         "It pays for what no hand has split: orders by site or method, and paid time that is no order. Of several "
-        "rules that fit, the one that says most counts, then the newest. The shares add up to 100 %."
+        "rules that fit, the one that says most counts, then the newest. The shares add up to 100%."
     )
     named = [rule.public_id] if rule else []
     save, remove = (reverse("money-rule", args=named), reverse("money-rule-remove", args=named)) if rule else ("", "")

@@ -41,9 +41,9 @@ def order_split_page(request: HttpRequest, actor: User, order_id: UUID) -> HttpR
 
 def _words(order: WorkOrder, is_draft: bool) -> FormPage:
     about = (
-        "The shares add up to 100 %."
+        "The shares add up to 100%."
         if is_draft
-        else "The shares add up to 100 %. What was posted is taken back and posted anew in the open month; closed "
+        else "The shares add up to 100%. What was posted is taken back and posted anew in the open month; closed "
         "months stay as they are. What an award may not take waits for you among the held charges."
     )
     title = f"Who pays {order}"

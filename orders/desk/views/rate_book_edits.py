@@ -27,7 +27,7 @@ from orders.desk.rate_forms import (
     typed_row,
 )
 from orders.desk.views.pages import page
-from orders.desk.views.rate_books import effect_shown
+from orders.desk.views.rate_books import effect_shown, method_names
 from orders.estimates.convert import rate_rows
 from orders.estimates.models import RateBook
 from orders.estimates.rate_csv import rates_from_csv
@@ -197,7 +197,7 @@ def _row_form(
         "book": book,
         "line": line,
         "is_new": is_new,
-        "fields": rate_fields(values, refusal, line),
+        "fields": rate_fields(values, refusal, line, method_names()),
         "refusal": refusal,
         "other_errors": other_errors(refusal, line),
         "is_draft": book.state == "draft",

@@ -74,7 +74,7 @@ def rate_book_page(request: HttpRequest, actor: User, book_id: UUID) -> HttpResp
     book = book_shown(actor, book_id)
     form = RowsForm(request.GET)
     question = asked(form)
-    names = _method_names()
+    names = method_names()
     held = set(book.rates.order_by().values_list("method", flat=True))
     told = {
         "book": book,
@@ -94,7 +94,7 @@ def rate_book_page(request: HttpRequest, actor: User, book_id: UUID) -> HttpResp
     return render(request, "desk/rate_book.html", told)
 
 
-def _method_names() -> dict[str, str]:
+def method_names() -> dict[str, str]:
     return {method.code: method.name for method in methods()}
 
 
@@ -123,7 +123,7 @@ def rate_book_difference_page(request: HttpRequest, actor: User, book_id: UUID) 
     book = book_shown(actor, book_id)
     old = _other(request, book)
     found = rate_book_difference(old, book)
-    names = _method_names()
+    names = method_names()
     told = {
         "book": book,
         "old": old,

@@ -99,7 +99,7 @@ def removals_of(work: Sequence[Work], year: int) -> Mapping[int, list[Removal]]:
     """By patch: the days of the year on which a prescription was done whole.
 
     A prescription may be split over orders and leave remainders, which are prescriptions of their own. It is whole on
-    the day on which the parts that close-outs state sum to what was asked; a part alone, though done to 100 %, is not.
+    the day on which the parts that close-outs state sum to what was asked; a part alone, though done to 100%, is not.
     """
     share_of = shares_on_orders({row.order_id for row in work})
     asked = {row.prescription_id: row.share_left for row in work}

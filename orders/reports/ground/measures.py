@@ -60,7 +60,7 @@ class Measure:
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
+    return f"{100 * share:.0f}%"
 
 
 def _hours(value: float) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from orders.planning.models import Season
 from orders.reports.ground.rows import GroundRow
 
-COVER_DECIMALS = 4  # a mean of covers is not quite the 30 % that all of them are
+COVER_DECIMALS = 4  # a mean of covers is not quite the 30% that all of them are
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from orders.sites.geofiles.records import UNKNOWN, SurveyComponent
 
 ERADICATED = "eradicated"
 # An infested area may come out a little above the gross one, measured by other software in a plane instead of on the
-# ellipsoid: in UTM areas differ by up to 0.1 % or so (computed). 1 % lets that pass, and no more.
+# ellipsoid: in UTM areas differ by up to 0.1% or so (computed). 1% lets that pass, and no more.
 AREA_TOLERANCE = 0.01
 
 

@@ -98,7 +98,7 @@ def _mix_checked(mix: Mix, parts: Sequence[PartFacts]) -> tuple[Findings, list[M
 def _mix_parts(found: Findings, mix: Mix, parts: Sequence[PartFacts]) -> list[MixPart]:
     found.need(bool(parts), "parts", "A mix has one part at least.")
     percents = sum(part.percent_vv or 0 for part in parts)
-    found.need(percents <= 100, "parts", f"The parts come to {percents:g} % of the volume.")
+    found.need(percents <= 100, "parts", f"The parts come to {percents:g}% of the volume.")
     gone = _gone(mix, parts)
     rows = []
     for number, part in enumerate(parts, start=1):

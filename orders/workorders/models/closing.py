@@ -56,7 +56,7 @@ class PatchOutcome(AppendOnlyModel):
         ]
 
     def __str__(self) -> str:
-        return f"{self.prescription}: {self.percent_complete} %"
+        return f"{self.prescription}: {self.percent_complete}%"
 
 
 class TimeEntry(AppendOnlyModel, PublicIdModel):

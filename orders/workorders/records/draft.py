@@ -77,7 +77,7 @@ def _amounts(parts: Iterable[BatchPart], share: Decimal) -> Iterator[tuple[str, 
 def _rate(part: BatchPart, volume_ul: int) -> str:
     if small_unit(part.entered_unit) == MILLIGRAMS:
         return f"{part.amount / 1_000 / (volume_ul / UL_PER_L):.2f} g/L"
-    return f"{part.amount / volume_ul * 100:.2f} %"
+    return f"{part.amount / volume_ul * 100:.2f}%"
 
 
 def _license(group: RecordGroup) -> dict[str, str]:

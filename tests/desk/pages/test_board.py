@@ -65,7 +65,7 @@ def test_it_lists_the_part_that_no_visit_serves(desk, made):
     made.visits[2].shares.update(share=0.25)
     left = _page(desk, made.season).partition('id="unplanned"')[2]
     assert str(made.asked[2].patch) in left
-    assert "75 % of it" in left
+    assert "75% of it" in left
 
 
 def test_it_refuses_a_day_that_is_none(desk, made):

@@ -97,11 +97,11 @@ def test_it_turns_a_bar_around_zero():
 
 def test_it_gives_each_course_its_own_line_of_the_table():
     assert DRAWN["lines"]().rows == [
-        ["cut, low", "60.00 %", "20.00 %"],
-        ["cut, likely", "60.00 %", "25.00 %"],
-        ["cut, high", "60.00 %", "35.00 %"],
-        ["none", "60.00 %", "66.00 %"],
-        ["Target", "5.00 %", "5.00 %"],
+        ["cut, low", "60.00%", "20.00%"],
+        ["cut, likely", "60.00%", "25.00%"],
+        ["cut, high", "60.00%", "35.00%"],
+        ["none", "60.00%", "66.00%"],
+        ["Target", "5.00%", "5.00%"],
     ]
 
 

@@ -21,7 +21,7 @@ def test_it_shows_what_is_left_of_each_fund(finance):
     award = build.AwardFactory(fund=build.FundFactory(name="Rivers", budget_cents=100_000), ceiling_cents=80_000)
     build.LedgerEntryFactory(fund=award.fund, award=award, amount_cents=25_000)
     page = finance.get("/money/funds/")
-    for said in ("Rivers", "$750.00", "$550.00", "25 %"):
+    for said in ("Rivers", "$750.00", "$550.00", "25%"):
         assert said in page.text
 
 
@@ -121,7 +121,7 @@ def test_it_adds_changes_and_removes_a_rule(finance):
 
 def test_it_refuses_a_rule_that_pays_no_whole(finance):
     page = finance.post("/money/rules/new/", rule_facts((str(build.FundFactory().public_id), "99.99")))
-    assert "add up to 100 %" in page.text
+    assert "add up to 100%" in page.text
     assert not FundingRule.objects.exists()
 
 

@@ -60,7 +60,7 @@ def test_it_keeps_what_was_entered(shown):
 def test_it_shows_the_order_of_mixing_for_full_and_last_loads(shown):
     page = text(shown(sheet="percent", **FILLED["percent"]))
     assert "Order of mixing" in page
-    assert "303 mL (10.24 fl oz) in a full load, 151 mL (5.12 fl oz) in the last load." in page
+    assert "10.24 fl oz (303 mL) in a full load, 5.12 fl oz (151 mL) in the last load." in page
 
 
 def test_it_refuses_what_is_above_the_labels_limit(shown):

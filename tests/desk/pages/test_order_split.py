@@ -49,7 +49,7 @@ def test_it_names_what_does_not_add_up(finance, order):
     fund = build.FundFactory()
     page = finance.post(address(order), said(order, (fund, "60")))
     assert page.status_code == 400
-    assert "add up to 100 %" in page.text
+    assert "add up to 100%" in page.text
 
 
 def closed(order):

@@ -49,7 +49,7 @@ def test_it_shows_the_figures_and_that_the_check_found_nothing(desk, run):
 
 def test_it_shows_each_fund_with_its_level_and_chance(desk, run):
     funds = _table(_page(desk, run), "funds")
-    for told in ("The season's budget", "City operations", "$56,100.00", "41 %", "6 %"):
+    for told in ("The season's budget", "City operations", "$56,100.00", "41%", "6%"):
         assert told in funds
 
 
@@ -104,7 +104,7 @@ def test_it_turns_pages_of_each_list_apart(desk, run, monkeypatch):
 
 def test_it_says_how_good_the_plan_is(desk, run):
     page = _page(desk, run)
-    for told in ("$94,000.00", "$79,000.00", "$71,000.00", "10.1 %", "Usual: 60,000 rounds", "What the best plan"):
+    for told in ("$94,000.00", "$79,000.00", "$71,000.00", "10.1%", "Usual: 60,000 rounds", "What the best plan"):
         assert told in page
 
 

@@ -42,7 +42,7 @@ def test_it_shows_the_total_with_its_range(reader, season):
 def test_it_shows_the_chance_of_passing_the_budget(reader, season):
     chance = season_totals(season).total.dollars.chance_above(1_000)
     assert 0.05 < chance < 0.95
-    assert f"{100 * chance:.1f}".removesuffix(".0") + " %" in _page(reader, season)
+    assert f"{100 * chance:.1f}".removesuffix(".0") + "%" in _page(reader, season)
     assert ">budget $1,000<" in _page(reader, season)
 
 

@@ -76,7 +76,7 @@ def test_it_tells_work_and_rest_with_the_source(client, made):
     page = _page(client, made["hand-pull"], f"{OWN}&air_temperature_f=98&workload=heavy&new_workers=1&day_in_heat=2")
     assert "35 minutes of work and 25 of rest in each hour" in page
     assert "NIOSH 2016-106" in page
-    assert re.search(r"2 \(tried\)</th><td[^>]*>40 %</td><td[^>]*>60 %", page)
+    assert re.search(r"2 \(tried\)</th><td[^>]*>40%</td><td[^>]*>60%", page)
     assert "Water, rest and shade" in page
 
 

@@ -31,7 +31,7 @@ def test_it_writes_figures_for_people(text):
     assert "12,345.67" in told
     assert "-987.65" in told
     assert "11,358.07" in told
-    assert "12.5 %" in told
+    assert "12.5%" in told
 
 
 def test_it_numbers_its_pages_and_repeats_the_head(text):

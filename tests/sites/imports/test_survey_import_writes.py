@@ -48,13 +48,13 @@ def test_it_takes_a_percent_as_it_was_seen(mill):
     bring(features(row(cover_percent=37.5)))
     part = SurveyComponent.objects.get()
     assert (part.cover_low, part.cover_likely, part.cover_high) == (0.375, 0.375, 0.375)
-    assert (part.cover_as_entered, part.cover_is_class, part.cover_scheme) == ("37.5 %", False, "")
+    assert (part.cover_as_entered, part.cover_is_class, part.cover_scheme) == ("37.5%", False, "")
 
 
 def test_it_takes_a_class_as_its_limits_and_middle(mill):
     bring(features(row(cover_percent=None, cover_class="2", cover_scheme="daubenmire-1959")))
     part = SurveyComponent.objects.get()
-    # Class 2 of Daubenmire (1959) is 5 to 25 %: see estimating.cover_classes for the source.
+    # Class 2 of Daubenmire (1959) is 5 to 25%: see estimating.cover_classes for the source.
     assert (part.cover_low, part.cover_likely, part.cover_high) == (0.05, 0.15, 0.25)
     assert (part.cover_as_entered, part.cover_is_class, part.cover_scheme) == ("2", True, "daubenmire-1959")
 

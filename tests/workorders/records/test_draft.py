@@ -25,7 +25,7 @@ def test_it_tells_what_the_facts_know(settings):
     assert values["requester"] == "Invented Land Trust"
     assert values["area_treated"] == {"value": "1.000", "unit": "acre"}
     assert values["amount"] == {"herb": {"value": "80", "unit": "mL"}}  # 4 of 10 L that hold 200 mL
-    assert values["rate"] == {"herb": "2.00 %"}
+    assert values["rate"] == {"herb": "2.00%"}
     assert (values["license_number"], values["noncertified_applicator"]) == (held.number, "N. Helper")
     assert (values["wind"], values["air_temperature"]) == ({"speed_m_s": 2.0, "from_deg": 270.0}, 12.0)
     assert values["registration_number"] == {"herb": "99901-7"}

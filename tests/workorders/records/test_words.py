@@ -18,7 +18,7 @@ NAMES = {"herb": "Ketterline"}
         ("day", "2026-07-02", "July 2, 2026"),
         ("moment", "2026-07-02T18:40:00+00:00", "July 2, 2026, 2:40 p.m. EDT"),
         ("by product", {"herb": "Ketterline"}, "Ketterline"),
-        ("by product", {"herb": "2 %", "dye": "1 %"}, "Ketterline: 2 %; dye: 1 %"),
+        ("by product", {"herb": "2%", "dye": "1%"}, "Ketterline: 2%; dye: 1%"),
         ("amounts", {"herb": {"value": "2.7", "unit": "fl oz"}}, "Ketterline: 2.7 fl oz"),
         ("amounts", {"herb": {"value": "3259", "unit": "mL"}}, "Ketterline: 3,259 mL (110.2 fl oz)"),
         ("amounts", {"herb": {"value": "0.5", "unit": "kg"}}, "Ketterline: 0.5 kg (1.1 lb)"),

@@ -44,7 +44,7 @@ VALUES = {
     "product": {CODE: "Invented herb"},
     "registration_number": {CODE: "99901-7"},
     "amount": {CODE: {"value": "2.7", "unit": "fl oz"}},
-    "rate": {CODE: "2 %"},
+    "rate": {CODE: "2%"},
     "applicator": "A. Applicator",
     "license_number": "KY-1001",
     "equipment": "Backpack sprayer",

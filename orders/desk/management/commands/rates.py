@@ -105,7 +105,7 @@ def _effect(stamp: Stamp, options: Options) -> Iterator[str]:
         left_out = f", {part.left_out} without rates" if part.left_out else ""
         yield f"{part.name}: {part.old_hours:.1f} -> {part.new_hours:.1f} h, {money} ({part.rows} estimates{left_out})"
     old, new = effect.old_range, effect.new_range
-    yield f"In all, 10 to 90 %: {old.low:.0f} to {old.high:.0f} h -> {new.low:.0f} to {new.high:.0f} h"
+    yield f"In all, 10 to 90%: {old.low:.0f} to {old.high:.0f} h -> {new.low:.0f} to {new.high:.0f} h"
     if effect.other_prices:
         yield f"{effect.other_prices} of these were made at other prices, which is part of their change."
 

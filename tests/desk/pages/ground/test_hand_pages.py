@@ -229,8 +229,8 @@ def test_the_strip_tells_surveys_work_and_the_aim(desk):
     shown = text(desk.get(f"/patches/{patch.public_id}/"))
     table = shown.split('id="history"')[1]
     assert "Oct 1, 2024" in table
-    assert "70 %" in table
-    words = f"{estimate.method.name.capitalize()} (order {outcome.close_out.order.number}, 60 % done)"
+    assert "70%" in table
+    words = f"{estimate.method.name.capitalize()} (order {outcome.close_out.order.number}, 60% done)"
     assert words in table
 
 

@@ -61,7 +61,7 @@ def test_it_tells_each_patch_where_it_lies_and_its_class(as_coordinator, world):
     west, south = _summed(said["west"])[first], _summed(said["south"])[first]
     assert (west / said["steps_per_degree"], south / said["steps_per_degree"]) == pytest.approx((-86.396, 38.3))
     assert (said["width"][first], said["height"][first]) == (100, 100)
-    assert said["told_words"][said["told"][first]] == "20 %"
+    assert said["told_words"][said["told"][first]] == "20%"
 
 
 @pytest.mark.parametrize("by", sorted(set(MEASURES) - {"recommended"}))

@@ -156,7 +156,7 @@ def test_it_changes_what_is_wanted_of_the_marked_patches_and_puts_it_back(as_coo
     assert (rows["M-000"], rows["M-002"]) == (("maintenance", 0.08), ("maintenance", 0.08))
     assert rows["M-001"] == ("under_treatment", 0.15)
     shown = _page(as_coordinator)
-    assert "2 patches changed: control state maintenance, target cover 8 %." in shown
+    assert "2 patches changed: control state maintenance, target cover 8%." in shown
     (undo,) = re.findall(r'action="(/map/undo/[^"]+)"', shown)
     assert as_coordinator.post(undo, {"back": "by=state"}).headers["Location"] == "/map/?by=state"
     rows = {row.code: (row.control_state, row.target_cover) for row in Patch.objects.all()}

@@ -43,7 +43,7 @@ def _what_if(season, **more):
 
 
 def test_it_says_in_words_how_far_the_best_may_be(desk, run):
-    assert "loses at most 10.1 % less than this one" in _page(desk, run)
+    assert "loses at most 10.1% less than this one" in _page(desk, run)
     PlanRun.objects.filter(pk=run.pk).update(bound_cents=7_900_000)
     assert "No plan can be better" in _page(desk, run)
 

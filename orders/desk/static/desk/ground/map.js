@@ -3,10 +3,10 @@
 import { openGround, showBox, told } from "../map/ground.js";
 import { Box } from "./map_box.js";
 import { openCross } from "./map_cross.js";
-import { ask, read } from "./map_data.js";
 import { Legend } from "./map_legend.js";
 import { Marks } from "./map_marks.js";
 import { Outlines } from "./map_outlines.js";
+import { Patches } from "./map_patches.js";
 import { Picture } from "./map_picture.js";
 import { fitPaper } from "./map_print.js";
 import { openSites } from "./map_sites.js";
@@ -22,54 +22,28 @@ class MapPage {
     this.map.keyboard.disable();
     this.picture = new Picture().addTo(this.map);
     this.picture.marked = this.marks.numbers;
+    this.patches = new Patches(this.picture, () => this.#drawn());
     this.legend = new Legend(this.picture);
     this.outlines = new Outlines(this.map, this.picture, element.dataset.outlines);
     this.tip = L.tooltip({ direction: "top", offset: [0, -10] });
     this.box = new Box(this.map, (one, other) => this.#markBox(one, other));
     this.cross = openCross(this.map, this.#keys(), (point) => this.#look(point, true));
     this.#listen();
-    this.marks.fill();
     openSites(this.map, element.dataset.sites);
     fitPaper(this.map);
     this.load();
   }
 
-  /** The patches of what stands in the address; asked for again where the measure or a filter changed. */
+  /** What stands in the address, after another part of the page was fetched too. */
   load() {
-    this.loading = this.#load();
-  }
-
-  async #load() {
-    const found = document.getElementById("found");
-    const address = found.dataset.source;
     this.marks.fill();
-    if (address !== this.address) {
-      this.address = address;
-      this.asking?.abort();
-      this.asking = new AbortController();
-      const said = await ask(address, this.asking.signal).catch((error) => this.#unread(error));
-      if (!said) return;
-      this.picture.table = read(said);
-    }
+    this.patches.load(document.getElementById("found").dataset.source);
+  }
+
+  #drawn() {
     this.legend.fill();
-    this.element.dataset.drawn = this.address;
+    this.element.dataset.drawn = this.patches.address;
     this.outlines.fetch();
-  }
-
-  /** The same address is asked for again at the next turn. */
-  #unread(error) {
-    this.address = null;
-    say("The patches could not be read. Load the page again.");
-    throw error;
-  }
-
-  /** Does what needs the patches: a press that comes before they do waits for the last that were asked for. */
-  async #withPatches(act) {
-    for (let waited; waited !== this.loading; ) {
-      waited = this.loading;
-      await waited.catch(() => null);
-    }
-    if (this.picture.table) act();
   }
 
   #listen() {
@@ -119,7 +93,7 @@ class MapPage {
   }
 
   #markBox(one, other) {
-    this.#withPatches(() => this.#markRows(this.picture.rowsIn(one, other)));
+    this.patches.when(() => this.#markRows(this.picture.rowsIn(one, other)));
   }
 
   #markRows(rows) {
@@ -130,7 +104,7 @@ class MapPage {
 
   async #open(row) {
     if (row < 0) return;
-    const query = new URL(this.address, location.href).searchParams;
+    const query = new URL(this.patches.address, location.href).searchParams;
     query.set("n", this.picture.table.n[row]);
     await window.htmx.ajax("GET", `${this.element.dataset.card}?${query}`, "#map-card");
     this.#card();
@@ -168,9 +142,9 @@ class MapPage {
       whole: () => this.#whole(),
       print: () => print(),
       close: () => this.#escape(),
-      toggle: () => this.#withPatches(() => this.#mark(row(does.toggle))),
-      find: () => this.#withPatches(() => this.#find(row(does.find))),
-      here: () => this.#withPatches(() => this.#here(does.here)),
+      toggle: () => this.patches.when(() => this.#mark(row(does.toggle))),
+      find: () => this.patches.when(() => this.#find(row(does.find))),
+      here: () => this.patches.when(() => this.#here(does.here)),
     };
     const named = Object.keys(acts).find((name) => name in does);
     if (!named) return;

@@ -16,7 +16,7 @@ function bulge(sine) {
 const AT_POLE = bulge(1);
 const authalicSine = (latitude) => bulge(Math.sin(latitude * RADIAN)) / AT_POLE;
 
-/** Area of a ring: exact between meridians and parallels, and within 0.1 % for edges of some miles. */
+/** Area of a ring: exact between meridians and parallels, and within 0.1% for edges of some miles. */
 function ringM2(corners) {
   if (corners.length < 3) return 0;
   const [first] = corners;

@@ -57,7 +57,7 @@ export function balance(batch, day) {
   return { begun, used, carried, disposed, end, rest: begun - used, left: end ? carried : Math.max(0, begun - used) };
 }
 
-// 2 % or 50 mL, whichever is more: what a marked tank can be read to. Invented, as the office has it.
+// 2% or 50 mL, whichever is more: what a marked tank can be read to. Invented, as the office has it.
 export const isBalanced = (begun, rest) => Math.abs(rest) <= Math.max(begun * 0.02, 50_000);
 
 export const isOpen = (batch, day) => balance(batch, day).left > 0;

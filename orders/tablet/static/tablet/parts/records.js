@@ -83,7 +83,7 @@ export function amounts(batch, applications) {
 // Percent by volume of what is poured; of what is weighed, grams in a liter of mix.
 export function rates(batch) {
   const rate = (part) => {
-    if (isVolume(part.unit)) return `${((small(part.value, part.unit) / batch.volume_ul) * 100).toFixed(2)} %`;
+    if (isVolume(part.unit)) return `${((small(part.value, part.unit) / batch.volume_ul) * 100).toFixed(2)}%`;
     return `${((inUnit(small(part.value, part.unit), "g") * 1e6) / batch.volume_ul).toFixed(2)} g/L`;
   };
   return Object.fromEntries(batch.parts.map((part) => [part.product, rate(part)]));
