@@ -249,6 +249,7 @@ TABLET_EXPORT_MAX_BYTES = 200 * 1024 * 1024
 
 # Language and time: instants in UTC; plans are local dates of their site
 LANGUAGE_CODE = "en-us"
+FORMAT_MODULE_PATH = ["deploy.formats"]
 LANGUAGES = [("en", "English"), ("es", "Español")]  # the tablet and printed records; the desk is in English
 TIME_ZONE = "UTC"
 USE_TZ = True

@@ -15,7 +15,7 @@ from orders.supplies.models import Product
 from orders.supplies.selectors import prices, stock_by_product
 
 UL_PER_ML = 1000
-SIZES_ML = (1000, 10_000)  # usual sizes; whoever asks may name others
+SIZES_ML = (946, 9_464)  # a quart and 2.5 gallons, as products are usually sold (common practice); others may be named
 
 
 @dataclass(frozen=True)

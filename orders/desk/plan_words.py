@@ -36,7 +36,7 @@ def run_name(run: PlanRun) -> str:
     """A run's own title, or what it is and when it was asked for."""
     if run.title:
         return capfirst(run.title)
-    asked = date_format(run.asked_at.astimezone(ZoneInfo(settings.PROGRAM_TIME_ZONE)), "N j, P")
+    asked = date_format(run.asked_at.astimezone(ZoneInfo(settings.PROGRAM_TIME_ZONE)), "M j, P")
     return f"{run.get_purpose_display()}, {asked}"
 
 

@@ -1,7 +1,7 @@
 """What may be typed about purchase orders, bills, stock, equipment hours and trips."""
 
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 from uuid import UUID
 
@@ -17,7 +17,7 @@ from orders.desk.site_forms import day_field
 from orders.planning.models import Visit
 from orders.sites.models import Site
 from orders.sites.selectors import site_get
-from orders.supplies.amounts import ENTRY_UNITS
+from orders.supplies.amounts import ENTRY_UNITS, price_of_large
 from orders.supplies.models import Equipment, Product, StockLot
 from orders.supplies.selectors import equipment_get, lot_get, product_get
 from orders.workorders.models import WorkOrder
@@ -244,7 +244,7 @@ class ReceiveForm(forms.Form):
     lot_number = forms.CharField(max_length=40, label="Lot number")
     amount = forms.DecimalField(label="Amount", min_value=Decimal("0.0001"), max_value=Decimal(10**6), decimal_places=4)
     unit = forms.ChoiceField(choices=[(unit, unit) for unit in ENTRY_UNITS], label="Unit")
-    price = dollars("Price of a liter or kilogram, dollars")
+    price = dollars("Price of one of this unit, dollars")
     received_on = day_field("Received on")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -255,7 +255,8 @@ class ReceiveForm(forms.Form):
     def facts(self) -> dict[str, Any]:
         told = dict(self.cleaned_data)
         price = told.pop("price")
-        return {**told, "product": product_get(UUID(told["product"])), "price_e4": int(price * E4)}
+        price_e4 = (price_of_large(price, told["unit"]) * E4).to_integral_value(ROUND_HALF_UP)
+        return {**told, "product": product_get(UUID(told["product"])), "price_e4": int(price_e4)}
 
 
 class MoveForm(forms.Form):

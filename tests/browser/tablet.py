@@ -32,6 +32,15 @@ QUIET = """async () => {
   const { sync } = await import(root + "core/sync.js");
   return !sync.busy;
 }"""
+# Whether nobody is reached: a browser may be a moment late to be offline.
+GONE = """async () => {
+  try {
+    await fetch("/login/", { method: "HEAD", cache: "no-store" });
+    return false;
+  } catch {
+    return true;
+  }
+}"""
 PATIENCE_MS = 30_000
 
 
@@ -142,6 +151,8 @@ class Tablet:
     def offline(self, is_so: bool = True) -> None:
         assert self.context is not None
         self.context.set_offline(is_so)
+        if is_so:
+            self.until(GONE)
 
     def sent(self) -> None:
         """Send now, and wait until the tablet says that nothing waits."""

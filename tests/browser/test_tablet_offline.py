@@ -199,7 +199,6 @@ def test_it_halves_a_batch_that_is_too_large(tablets, world):
 
 def test_it_waits_as_long_as_the_office_asks(tablets, world):
     tablet = outside(tablets, world)
-    tablet.queue("start-order", {}, order=str(world.pulling.public_id))
     asked = []
 
     def busy(it):
@@ -208,6 +207,7 @@ def test_it_waits_as_long_as_the_office_asks(tablets, world):
         it.fulfill(status=503, headers={"Retry-After": "120"}, content_type="application/problem+json", json=told)
 
     tablet.context.route("**/tablet/sync/**", busy)
+    tablet.queue("start-order", {}, order=str(world.pulling.public_id))
     tablet.offline(False)
     end = time.monotonic() + PATIENCE_MS / 1000
     while not asked:  # the line's return may be noticed a moment later
@@ -219,6 +219,31 @@ def test_it_waits_as_long_as_the_office_asks(tablets, world):
         tablet.page.wait_for_timeout(200)
     assert len(asked) == 1
     assert len(tablet.rows("outbox")) == 1
+
+
+def test_a_question_that_hangs_ends_when_the_network_goes(tablets, world):
+    """The tablet's own patience is a minute; whoever walks back into reach does not wait for it."""
+    tablet = outside(tablets, world)
+    held = []
+
+    def hang(it):
+        if held:
+            it.continue_()
+        held.append(it)
+
+    tablet.context.route("**/tablet/sync/commands", hang)
+    tablet.offline(False)
+    tablet.queue("start-order", {}, order=str(world.pulling.public_id))
+    end = time.monotonic() + 2 * PATIENCE_MS / 1000
+    while not held:
+        assert time.monotonic() < end, "the office was never asked"
+        tablet.call("core/sync.js", "syncNow")
+        tablet.page.wait_for_timeout(50)
+    tablet.offline()
+    tablet.until(QUIET)
+    tablet.offline(False)
+    tablet.page.locator("#waiting").get_by_text("All sent").wait_for()
+    assert Command.objects.count() == 1
 
 
 FULL = """() => {

@@ -154,7 +154,7 @@ def purchase_list_page(request: HttpRequest, actor: User) -> HttpResponse:
     form = BuyForm(request.GET)
     named = asked(form)["season"]
     season = season_get(UUID(named)) if named else seasons().first()
-    told: dict[str, Any] = {"form": form, "season": season, "sizes": [size / 1000 for size in SIZES_ML]}
+    told: dict[str, Any] = {"form": form, "season": season, "sizes": SIZES_ML}
     if season is not None:
         told["form"] = BuyForm(initial={"season": str(season.public_id)})
         told["list"] = purchase_list(actor, season, today(actor))

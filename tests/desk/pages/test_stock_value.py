@@ -35,7 +35,7 @@ def test_it_receives_a_lot(as_finance, suspense):
     told = {"product": product.public_id, "lot_number": "N-1", "amount": "2.5", "unit": "gal", "price": "22.40"}
     reply = as_finance.post(reverse("stock-receive"), told | {"received_on": "2027-02-01"})
     assert reply.status_code == 302
-    assert LedgerEntry.objects.get().amount_cents == StockValue.objects.get().value_cents == 21_198
+    assert LedgerEntry.objects.get().amount_cents == StockValue.objects.get().value_cents == 5_600  # 2.5 gallons
 
 
 def test_it_writes_off(as_finance, suspense):
@@ -54,6 +54,6 @@ def test_it_asks_why_stock_was_written_off(as_finance, suspense):
 def test_it_says_what_to_buy_and_what_has_no_price(as_finance):
     page = text_of(as_finance, purchase_pages.to_buy())
     assert "4 of" in page
-    assert "$88.00" in page
+    assert "$83.24" in page  # 4 x 946 mL at $22 a liter
     assert "no price" in page
     assert "1 product without a price is not in the sum." in page

@@ -15,8 +15,8 @@ NAMES = {"herb": "Ketterline"}
     [
         ("text", "a slope", "a slope"),
         ("area", {"value": "0.5", "unit": "acre"}, "0.5 acres"),
-        ("day", "2026-07-02", "July 2, 2026"),
-        ("moment", "2026-07-02T18:40:00+00:00", "July 2, 2026, 2:40 p.m. EDT"),
+        ("day", "2026-07-02", "Jul 2, 2026"),
+        ("moment", "2026-07-02T18:40:00+00:00", "Jul 2, 2026, 2:40 p.m. EDT"),
         ("by product", {"herb": "Ketterline"}, "Ketterline"),
         ("by product", {"herb": "2%", "dye": "1%"}, "Ketterline: 2%; dye: 1%"),
         ("amounts", {"herb": {"value": "2.7", "unit": "fl oz"}}, "Ketterline: 2.7 fl oz"),

@@ -6,7 +6,7 @@ import { pull } from "./pull.js";
 import { session, stop } from "./session.js";
 import { put } from "./store.js";
 import { upload } from "./upload.js";
-import { Busy, Refused, Unreached } from "./wire.js";
+import { Busy, hangUp, Refused, Unreached } from "./wire.js";
 
 const FIRST_MS = 2_000;
 const LONGEST_MS = 300_000;
@@ -88,8 +88,14 @@ export async function syncNow({ fresh = false } = {}) {
 }
 
 export function syncStart() {
-  globalThis.addEventListener("online", () => syncNow({ fresh: true }));
-  globalThis.addEventListener("offline", () => tellHere("sync-changed"));
+  globalThis.addEventListener("online", () => {
+    misses = 0;
+    syncNow({ fresh: true });
+  });
+  globalThis.addEventListener("offline", () => {
+    hangUp();
+    tellHere("sync-changed");
+  });
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && syncNow());
   onNews("queued", () => {
     more = true;

@@ -3,6 +3,7 @@
 import { session } from "./session.js";
 
 const PATIENCE_MS = 60_000;
+const lines = new Set(); // questions that may be under way, each with its own end
 
 /** Nobody was reached, or somebody else answered. */
 export class Unreached extends Error {}
@@ -31,6 +32,22 @@ function retryAfter(response) {
   return Number.isFinite(seconds) ? Math.min(3600, Math.max(1, seconds)) : 30;
 }
 
+/** Ends what is under way: once the network is gone, nothing of before is answered any more. */
+export function hangUp() {
+  for (const line of lines) line.abort();
+}
+
+/** The signal that ends a question when patience ends. */
+function ending() {
+  const made = new AbortController();
+  lines.add(made);
+  setTimeout(() => {
+    lines.delete(made);
+    made.abort();
+  }, PATIENCE_MS);
+  return made.signal;
+}
+
 async function reached(path, options, headers) {
   const token = session.device?.token;
   const sent = { ...headers, ...(token ? { Authorization: `Tablet ${token}` } : {}) };
@@ -41,7 +58,7 @@ async function reached(path, options, headers) {
       cache: "no-store",
       credentials: "omit",
       redirect: "error",
-      signal: AbortSignal.timeout(PATIENCE_MS),
+      signal: ending(),
     });
   } catch (error) {
     throw new Unreached(error.message);
