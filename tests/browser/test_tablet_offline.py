@@ -2,6 +2,7 @@
 
 import time
 from io import BytesIO
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -224,7 +225,7 @@ def test_it_waits_as_long_as_the_office_asks(tablets, world):
 def test_a_question_that_hangs_ends_when_the_network_goes(tablets, world):
     """The tablet's own patience is a minute; whoever walks back into reach does not wait for it."""
     tablet = outside(tablets, world)
-    held = []
+    held: list[Any] = []
 
     def hang(it):
         if held:
