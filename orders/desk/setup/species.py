@@ -8,6 +8,7 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.dateformat import format as date_words
+from django.utils.text import capfirst
 from django.views.decorators.http import require_POST, require_safe
 
 from orders.common.errors import Invalid, Refusal
@@ -139,7 +140,7 @@ def _words(row: Species, may_edit: bool) -> EditPage:
     told = () if may_edit else (f"{_habit(row).capitalize()}. Fruits: {_fruit_cell(row).text}.",)
     gone = () if row.is_active else ("No longer in use: offered for nothing new.",)
     return EditPage(
-        title=row.common_name,
+        title=capfirst(row.common_name),
         button="Save",
         back=reverse("setup-species"),
         back_words="Species",
