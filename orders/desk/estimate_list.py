@@ -10,7 +10,7 @@ from django.utils.http import urlencode
 
 from orders.desk.forms import LABEL_CHARACTERS, asked
 from orders.estimates.models import Estimate, RateBook
-from orders.estimates.selectors import estimates, methods, rate_books
+from orders.estimates.selectors import estimates, method_names, rate_books
 from orders.reports.cells import cents_text
 from orders.sites.selectors import sites
 
@@ -96,7 +96,7 @@ class EstimateListForm(forms.Form):
         super().__init__(*args, **kwargs)
         listed: dict[str, list[tuple[str, str]]] = {
             "site": [("", "All sites"), *((row.code, row.name) for row in sites())],
-            "method": [("", "All methods"), *((row.code, row.name) for row in methods())],
+            "method": [("", "All methods"), *method_names().items()],
             "book": [("", "All rate books"), *((str(row.public_id), str(row)) for row in rate_books())],
         }
         for name, choices in listed.items():

@@ -9,7 +9,7 @@ from django import forms
 from django.utils.http import urlencode
 
 from orders.desk.forms import LABEL_CHARACTERS, asked
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.planning.models import Season
 from orders.planning.overview import PatchQuestion
 from orders.planning.patch_finder import SORTS
@@ -85,7 +85,7 @@ class PatchListForm(forms.Form):
         listed: dict[str, list[tuple[str, str]]] = {
             "season": [(str(row.public_id), row.name) for row in self.seasons],
             "site": [("", "All sites"), *((row.code, row.name) for row in sites())],
-            "recommended": [("", "All methods"), *((row.code, row.name) for row in methods())],
+            "recommended": [("", "All methods"), *method_names().items()],
             "form": [("", "All growth forms"), *((row.code, row.name) for row in growth_forms())],
         }
         for name, choices in listed.items():

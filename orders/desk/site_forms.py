@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from orders.desk.forms import LABEL_CHARACTERS
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.sites.models import CLOSURE_KINDS, CalendarEvent, Closure, Site
 
 SORTS = {"code": ("code",), "name": ("name",), "patches": ("patch_count",), "records": ("record_count",)}
@@ -64,7 +64,7 @@ class ClosureForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["methods"] = forms.MultipleChoiceField(
-            choices=[(method.code, method.name.capitalize()) for method in methods()],
+            choices=[(code, name.capitalize()) for code, name in method_names().items()],
             required=False,
             label="Methods that it keeps out",
             help_text="None marked: nobody works there at all.",

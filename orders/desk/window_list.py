@@ -8,7 +8,7 @@ from django import forms
 from django.utils.http import urlencode
 
 from orders.desk.forms import LABEL_CHARACTERS, asked
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.planning.models import Season
 from orders.planning.window_list import OPEN, SHOWN, SORTS, WindowLine, WindowQuestion
 from orders.sites.selectors import sites, species_all
@@ -47,7 +47,7 @@ class WindowListForm(forms.Form):
         super().__init__(*args, **kwargs)
         listed: dict[str, list[tuple[str, str]]] = {
             "site": [("", "All sites"), *((row.code, row.name) for row in sites())],
-            "method": [("", "All methods"), *((row.code, row.name.capitalize()) for row in methods())],
+            "method": [("", "All methods"), *((code, name.capitalize()) for code, name in method_names().items())],
             "species": [("", "All species"), *((row.code, row.common_name) for row in species_all())],
         }
         for name, choices in listed.items():

@@ -17,6 +17,11 @@ def methods() -> QuerySet[Method]:
     return related.prefetch_related("default_mix__parts__product").order_by("code")
 
 
+def method_names() -> dict[str, str]:
+    """By code, the retired ones too: lists and filters speak of what was done before."""
+    return dict(Method.objects.order_by("code").values_list("code", "name"))
+
+
 def method_get(code: str) -> Method:
     found = methods().filter(code=code).first()
     if found is None:

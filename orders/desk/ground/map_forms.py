@@ -9,7 +9,7 @@ from django import forms
 from django.http import QueryDict
 
 from orders.desk.forms import LABEL_CHARACTERS, asked
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.planning.models import Season
 from orders.planning.selectors import season_get, seasons
 from orders.reports.ground.measures import MEASURES, USUAL
@@ -107,7 +107,7 @@ class MapForm(forms.Form):
 
 
 def _methods() -> list[tuple[str, str]]:
-    return [("", "All methods"), ("none", "Nothing chosen"), *((row.code, row.name) for row in methods())]
+    return [("", "All methods"), ("none", "Nothing chosen"), *method_names().items()]
 
 
 class WantedForm(forms.Form):

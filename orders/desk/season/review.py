@@ -22,7 +22,7 @@ from orders.desk.season.draft import Draft, draft_keep, draft_of
 from orders.desk.season.forms import PrescribeForm
 from orders.desk.views.pages import page
 from orders.desk.views.patches import today_of
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.planning.filling import NO_WORK
 from orders.planning.preview import ChoiceAsk, Preview
 from orders.planning.selectors import patches_keyed, season_get
@@ -88,5 +88,5 @@ def preview_told(request: HttpRequest, preview: Preview) -> dict[str, Any]:
 
 def methods_counted(counts: Mapping[str, int]) -> list[tuple[str, int]]:
     """How many patches each method would be chosen on, in the methods' own order."""
-    names = {row.code: row.name for row in methods()} | {NO_WORK: "Nothing in place of what is chosen"}
+    names = method_names() | {NO_WORK: "Nothing in place of what is chosen"}
     return [(name, counts[code]) for code, name in names.items() if counts.get(code)]

@@ -27,11 +27,11 @@ from orders.desk.rate_forms import (
     typed_row,
 )
 from orders.desk.views.pages import page
-from orders.desk.views.rate_books import effect_shown, method_names
+from orders.desk.views.rate_books import effect_shown
 from orders.estimates.convert import rate_rows
 from orders.estimates.models import RateBook
 from orders.estimates.rate_csv import rates_from_csv
-from orders.estimates.selectors import rate_book_get, rate_books
+from orders.estimates.selectors import method_names, rate_book_get, rate_books
 from orders.estimates.services import (
     rate_add,
     rate_book_copy,

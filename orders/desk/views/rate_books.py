@@ -32,7 +32,7 @@ from orders.estimates.convert import rate_rows
 from orders.estimates.models import RateBook
 from orders.estimates.rate_csv import rates_csv
 from orders.estimates.rate_difference import rate_book_difference
-from orders.estimates.selectors import methods, rate_book_changes, rate_book_get, rate_books, rate_books_holding
+from orders.estimates.selectors import method_names, rate_book_changes, rate_book_get, rate_books, rate_books_holding
 
 WHAT = "The pages of rate books"
 BOOKS_A_PAGE = 50
@@ -92,10 +92,6 @@ def rate_book_page(request: HttpRequest, actor: User, book_id: UUID) -> HttpResp
         "retire_form": DayForm(),
     }
     return render(request, "desk/rate_book.html", told)
-
-
-def method_names() -> dict[str, str]:
-    return {method.code: method.name for method in methods()}
 
 
 def _warnings(book: RateBook) -> dict[str, Any]:

@@ -26,7 +26,7 @@ from orders.desk.navigation import DESK, EVERY_ROLE, OFFICE, page_opens_to
 from orders.desk.site_forms import SORTS, SiteListForm, SitePageForm, WeatherForm
 from orders.desk.views.estimates import Column
 from orders.desk.views.pages import page
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.sites.advice import degree_day_sums, site_advice
 from orders.sites.models import CalendarEvent, DailyWeather, Site
 from orders.sites.season_facts import in_year
@@ -194,7 +194,7 @@ def _picture(
 
 
 def _closures(request: HttpRequest, site: Site) -> dict[str, Any]:
-    names = {method.code: method.name for method in methods()}
+    names = method_names()
     number = asked(SitePageForm(request.GET))["page"] or 1
     rows = Paginator(closures().filter(site=site).order_by("-last_day", "-id"), CLOSURES_A_PAGE).get_page(number)
     kept_out = [(row, [names.get(code, code) for code in row.methods]) for row in rows]

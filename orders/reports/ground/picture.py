@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from orders.estimates.selectors import methods
+from orders.estimates.selectors import method_names
 from orders.reports.ground.kept import ground_rows_kept, recommended_kept
 from orders.reports.ground.measures import MEASURES, Around, GroundClass, Measure
 from orders.reports.ground.question import GroundQuestion
@@ -63,7 +63,7 @@ def ground_picture(*, question: GroundQuestion, by: str, on: date, only: frozens
 
 def _around(question: GroundQuestion, by: str, on: date) -> Around:
     """The recommendation is computed and not stored: it is asked for where the measure needs it alone."""
-    names = {row.code: row.name for row in methods()}
+    names = method_names()
     if by != "recommended":
         return Around(on, names, {})
     day = question.season.first_day if question.season else on
