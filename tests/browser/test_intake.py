@@ -1,6 +1,7 @@
 """A file of unknown origin brought in by a real browser: dropped, matched, looked at on the map, taken."""
 
 import base64
+from typing import Any
 
 import pytest
 from playwright.sync_api import expect
@@ -51,3 +52,25 @@ def test_the_page_of_matches_follows_each_choice(page, enter, transactional_db):
     column.select_option("SCI_NAME")
     expect(page.locator("[name='theirs-growth_form-0']")).to_have_value("Euonymus fortunei")
     expect(page.locator("#from-growth_form")).to_be_focused()
+
+
+def test_what_is_opened_while_a_choice_is_on_its_way_stays_open(page, enter, transactional_db):
+    address = match()
+    enter("coordinator")
+    page.goto(address)
+    held: list[Any] = []
+
+    def hold(route):
+        if route.request.method == "POST":
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.route(f"**{address}", hold)
+    page.locator("#from-growth_form").select_option("SCI_NAME")
+    folds = page.locator("#matches details[id$='-fold']")
+    fold = folds.first
+    fold.locator("summary").first.click()
+    held[0].continue_()
+    expect(page.locator("[name='theirs-growth_form-0']")).to_have_value("Euonymus fortunei")
+    expect(fold).to_have_attribute("open", "")
