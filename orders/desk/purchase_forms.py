@@ -244,7 +244,7 @@ class ReceiveForm(forms.Form):
     lot_number = forms.CharField(max_length=40, label="Lot number")
     amount = forms.DecimalField(label="Amount", min_value=Decimal("0.0001"), max_value=Decimal(10**6), decimal_places=4)
     unit = forms.ChoiceField(choices=[(unit, unit) for unit in ENTRY_UNITS], label="Unit")
-    price = dollars("Price of one of this unit, dollars")
+    price = dollars("Price per unit, dollars")
     received_on = day_field("Received on")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
