@@ -27,7 +27,9 @@ class ColumnWords:
 
 
 COLUMNS: dict[str, ColumnWords] = {
-    "kind": ColumnWords("Kind", "What the other fields mean."),
+    "kind": ColumnWords(
+        "Kind", "Rate: the time of a step. Factor: makes it longer. Allowance: a figure. Spread: the error of a survey."
+    ),
     "method": ColumnWords("Method", "“All methods” holds where a method has no row of its own."),
     "step": ColumnWords("Step, or name of the figure", "A step as the crew calls it, or a figure of the list."),
     "growth_form": ColumnWords("Growth form", "“All forms” holds where a form has no row of its own."),
@@ -42,15 +44,9 @@ COLUMNS: dict[str, ColumnWords] = {
     "source": ColumnWords("Source", "Where the figure comes from. “From memory” and “invented” are sources too."),
 }
 Choices = Sequence[tuple[str, str]]
-KIND_WORDS = {
-    "rate": "Rate: the time of a step",
-    "factor": "Factor: what makes work longer",
-    "allowance": "Allowance: a figure of the program",
-    "spread": "Spread: the error of a survey",
-}
 DRIVERS = (*COMPONENT_DRIVERS, *JOB_DRIVERS, *PATCH_FACTORS, *COMPONENT_FACTORS)
 CHOICES: dict[str, Choices] = {
-    "kind": [(kind, KIND_WORDS[kind]) for kind in KINDS],
+    "kind": [(kind, kind.capitalize()) for kind in KINDS],
     "growth_form": [("", "All forms"), *((form, form.capitalize()) for form in GROWTH_FORMS)],
     "driver": [("", "Nothing"), *((code, figure_name(code).capitalize()) for code in DRIVERS)],
 }
